@@ -1,0 +1,342 @@
+"""The form of a station sheet: what a station asks of a unit, as data.
+
+A sheet is written as ``stations/<key>/station.toml`` and is checked here, so that a mistake is found when
+the sheet is laid and not at the bench at night. Nothing here reads a file or knows a unit's answers.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Iterator, Mapping
+from enum import StrEnum
+from functools import cached_property
+from typing import Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from traveller.quantities import UNITS
+
+KEY = r"^[a-z][a-z0-9_]*$"
+TERM = re.compile(r"^\s*(?:(?P<factor>\d+(?:\.\d+)?)\s*\*\s*)?(?P<rating>[a-z_]+)\s*$")
+
+
+class Plain(BaseModel):
+    """Frozen, and a word that is not known is a mistake, not ignored."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class UnitKind(StrEnum):
+    AC_DRIVE = "ac_drive"
+    DC_DRIVE = "dc_drive"
+    SERVO_DRIVE = "servo_drive"
+    POWER_SUPPLY = "power_supply"
+    OPERATOR_PANEL = "operator_panel"
+    CIRCUIT_BOARD = "circuit_board"
+
+    @property
+    def label(self) -> str:
+        return {"ac_drive": "AC drive", "dc_drive": "DC drive"}.get(self.value, self.value.replace("_", " "))
+
+
+class Role(StrEnum):
+    """What a person may do. One person may have several."""
+
+    TECHNICIAN = "technician"
+    INSPECTOR = "inspector"
+    LOAD_TESTER = "load_tester"
+    DISPATCH = "dispatch"
+    LEAD = "lead"
+    QUALITY = "quality"
+
+    @property
+    def label(self) -> str:
+        return {"load_tester": "load-test technician", "dispatch": "dispatch clerk", "lead": "shift lead"}.get(
+            self.value, self.value
+        )
+
+
+class HazardKind(StrEnum):
+    STORED_CHARGE = "stored_charge"
+    ENERGISED = "energised"
+    HOT = "hot"
+    CONTAMINATION = "contamination"
+    BATTERY = "battery"
+    WEIGHT = "weight"
+
+    @property
+    def label(self) -> str:
+        return self.value.replace("_", " ")
+
+
+class Rating(Plain):
+    """One nameplate figure: its unit and how a person calls it."""
+
+    unit: str
+    label: str
+
+
+RATINGS: Mapping[str, Rating] = {
+    "supply_volts": Rating(unit="V", label="supply volts"),
+    "phases": Rating(unit="", label="supply phases"),
+    "output_volts": Rating(unit="V", label="output volts"),
+    "output_amps": Rating(unit="A", label="output amps"),
+    "output_power": Rating(unit="W", label="output power"),
+    "dc_link_capacitance": Rating(unit="F", label="DC-link capacitance"),
+}
+
+
+class CheckKind(StrEnum):
+    TICK = "tick"
+    CHOICE = "choice"
+    READING = "reading"
+    TABLE = "table"
+    TEXT = "text"
+    PHOTO = "photo"
+    SCAN = "scan"
+    CALCULATION = "calculation"
+
+
+class DecisionRule(StrEnum):
+    """How uncertainty counts (ILAC-G8:09/2019 4.2): simple acceptance, or a guard band w = U."""
+
+    SIMPLE = "simple"
+    GUARDED = "guarded"
+
+
+class Limit(Plain):
+    """The bounds of a reading, each a number in the check's unit or a share of a rating.
+
+    ``at_most = 60`` or ``at_least = "0.95 * output_amps"``. ``spread_percent`` bounds the largest departure
+    of one sibling in a table from the median of the table, in percent of the median.
+    """
+
+    at_least: float | str | None = None
+    at_most: float | str | None = None
+    spread_percent: float | None = Field(default=None, gt=0)
+    source: str = Field(min_length=3)
+
+    @model_validator(mode="after")
+    def _bounds_something(self) -> Self:
+        if self.at_least is None and self.at_most is None and self.spread_percent is None:
+            raise ValueError("a limit needs at_least, at_most or spread_percent")
+        for bound in (self.at_least, self.at_most):
+            if isinstance(bound, str) and (
+                not (found := TERM.match(bound)) or found["rating"] not in RATINGS
+            ):
+                known = ", ".join(RATINGS)
+                raise ValueError(f'"{bound}" is not a share of a rating: write "0.95 * NAME", NAME one of {known}')
+        return self
+
+
+class When(Plain):
+    """The check is asked only if another check was answered in this way."""
+
+    check: str
+    is_in: tuple[str, ...] = ()
+    at_least: float | None = None
+
+    @model_validator(mode="after")
+    def _one_condition(self) -> Self:
+        if bool(self.is_in) == (self.at_least is not None):
+            raise ValueError("when needs either is_in (answers) or at_least (a number)")
+        return self
+
+
+class Check(Plain):
+    """A question that a station asks of a unit, and everything that its judge has to know."""
+
+    key: str = Field(pattern=KEY)
+    station: str = Field(pattern=KEY)
+    ask: str = Field(min_length=3)
+    kind: CheckKind
+    help: str = ""
+    unit: str = ""
+    columns: tuple[str, ...] = ()
+    options: tuple[str, ...] = ()
+    passes: tuple[str, ...] = ()
+    limit: Limit | None = None
+    plausible: tuple[float, float] | None = None
+    rule: DecisionRule = DecisionRule.SIMPLE
+    judge: str = ""
+    fill: Mapping[str, str] = Field(default_factory=dict)
+    applies_to: tuple[UnitKind, ...] = tuple(UnitKind)
+    when: When | None = None
+    who: tuple[Role, ...] = ()
+    instrument: str = ""
+    caution: str = ""
+    source: str = ""
+    stale_after: tuple[str, ...] = ()
+    independent: bool = False
+    may_not_apply: bool = False
+    required: bool = True
+    raises: HazardKind | None = None
+    clears: HazardKind | None = None
+    also_unrepaired: bool = False
+
+    @property
+    def full_key(self) -> str:
+        return f"{self.station}.{self.key}"
+
+    @model_validator(mode="after")
+    def _fits_its_kind(self) -> Self:
+        for complaint in self._complaints():
+            raise ValueError(complaint)
+        return self
+
+    def _complaints(self) -> Iterator[str]:
+        measured = self.kind in (CheckKind.READING, CheckKind.TABLE)
+        if self.unit not in UNITS:
+            yield f'unit "{self.unit}" is not known: use one of {", ".join(sorted(filter(None, UNITS)))}'
+        if not measured and (self.limit or self.plausible or self.unit):
+            yield f"unit, limit and plausible belong to a reading or a table, not to a {self.kind}"
+        if measured and self.plausible is None:
+            yield "a reading or table needs plausible = [lowest, highest] that is physically possible"
+        if self.plausible and self.plausible[0] >= self.plausible[1]:
+            yield "plausible must be [lowest, highest]"
+        if (self.kind is CheckKind.TABLE) != bool(self.columns):
+            yield "columns belong to a table, and a table needs them"
+        if (self.kind is CheckKind.CHOICE) != bool(self.options):
+            yield "options belong to a choice, and a choice needs them"
+        if unknown := set(self.passes) - set(self.options):
+            yield f"passes names {', '.join(sorted(unknown))}, which is not among the options"
+        if self.kind is CheckKind.CALCULATION and not self.judge:
+            yield 'a calculation needs judge = "topic.function"'
+        if self.judge and not re.match(r"^[a-z][a-z0-9_]*\.[a-z][a-z0-9_]*$", self.judge):
+            yield f'judge "{self.judge}" must be "topic.function": a file of the station folder and a function in it'
+        if self.limit and self.limit.spread_percent and self.kind is not CheckKind.TABLE:
+            yield "spread_percent compares siblings: it belongs to a table"
+        if self.limit and self.judge:
+            yield "give either a limit or a judge, not both"
+        for origin in self.fill.values():
+            if not re.match(r"^(rating\.[a-z_]+|answer\.[a-z0-9_]+\.[a-z0-9_]+|unit\.[a-z_]+)$", origin):
+                yield f'fill "{origin}" must be rating.NAME, answer.STATION.CHECK or unit.NAME'
+
+
+DISTURBANCE = re.compile(r"^(work|nameplate|sent_back|sent_back_to:(?P<to>\w+)|station:(?P<station>\w+)|check:(?P<check>\w+\.\w+))$")
+
+
+class Sheet(Plain):
+    """One station: who works there, what must be true of a unit that leaves it, and its checks in order."""
+
+    key: str = Field(pattern=KEY)
+    name: str = Field(min_length=3)
+    order: int = Field(ge=1, le=99)
+    revision: int = Field(ge=1)
+    who: tuple[Role, ...] = Field(min_length=1)
+    intro: str = ""
+    caution: str = ""
+    does_work: bool = False
+    work_lines: Literal["", "fitted", "verified"] = ""
+    stale_after: tuple[str, ...] = ()
+    checks: tuple[Check, ...] = Field(min_length=1)
+
+    @model_validator(mode="after")
+    def _keys_are_single(self) -> Self:
+        keys = [check.key for check in self.checks]
+        for key in keys:
+            if keys.count(key) > 1:
+                raise ValueError(f"check {key} stands twice in this station: give one of them another key")
+        return self
+
+    @cached_property
+    def digest(self) -> str:
+        return hashlib.sha256(self.model_dump_json().encode()).hexdigest()
+
+    @property
+    def edition(self) -> str:
+        """The revision with the first digits of the sheet's digest, e.g. ``4-9f2c1a7b``."""
+        return f"{self.revision}-{self.digest[:8]}"
+
+    def stale_after_of(self, check: Check) -> tuple[str, ...]:
+        return check.stale_after or self.stale_after
+
+
+class Book(Plain):
+    """The sheets that one unit is worked by, in route order."""
+
+    sheets: tuple[Sheet, ...] = Field(min_length=1)
+
+    @model_validator(mode="after")
+    def _fits_together(self) -> Self:
+        for complaint in self._complaints():
+            raise ValueError(complaint)
+        return self
+
+    def _complaints(self) -> Iterator[str]:
+        if len({sheet.order for sheet in self.sheets}) != len(self.sheets):
+            yield "two stations have the same order: give each its own place on the route"
+        if list(self.sheets) != sorted(self.sheets, key=lambda sheet: sheet.order):
+            yield "sheets must stand in route order"
+        for sheet in self.sheets:
+            for check in sheet.checks:
+                yield from self._complaints_of(sheet, check)
+        if circle := self._circle():
+            yield f"checks go stale after each other in a circle: {' -> '.join(circle)}"
+
+    def _complaints_of(self, sheet: Sheet, check: Check) -> Iterator[str]:
+        where = f"check {check.full_key}: "
+        if check.when and check.when.check not in self._by_key:
+            yield f"{where}when names {check.when.check}, which no station asks"
+        for origin in check.fill.values():
+            if origin.startswith("answer.") and origin.removeprefix("answer.") not in self._by_key:
+                yield f"{where}fill names {origin}, which no station asks"
+            if origin.startswith("rating.") and origin.removeprefix("rating.") not in RATINGS:
+                yield f"{where}fill names {origin}; ratings are {', '.join(RATINGS)}"
+        for event in sheet.stale_after_of(check):
+            found = DISTURBANCE.match(event)
+            if not found:
+                yield (
+                    f'{where}stale_after "{event}" is not known: use work, nameplate, sent_back, '
+                    "sent_back_to:STATION, station:STATION or check:STATION.CHECK"
+                )
+            elif (to := found["to"] or found["station"]) and to not in self._stations:
+                yield f"{where}stale_after names station {to}, which does not exist"
+            elif found["check"] and found["check"] not in self._by_key:
+                yield f"{where}stale_after names check {found['check']}, which no station asks"
+
+    def _circle(self) -> list[str] | None:
+        def walk(key: str, path: list[str]) -> list[str] | None:
+            if key in path:
+                return [*path[path.index(key) :], key]
+            return next(filter(None, (walk(before, [*path, key]) for before in self.checks_before(key))), None)
+
+        return next(filter(None, (walk(key, []) for key in self._by_key)), None)
+
+    @cached_property
+    def _by_key(self) -> dict[str, Check]:
+        return {check.full_key: check for check in self.checks()}
+
+    @cached_property
+    def _stations(self) -> dict[str, Sheet]:
+        return {sheet.key: sheet for sheet in self.sheets}
+
+    def checks(self) -> Iterator[Check]:
+        for sheet in self.sheets:
+            yield from sheet.checks
+
+    def checks_before(self, full_key: str) -> tuple[str, ...]:
+        """The checks whose evidence the named check rests on (its ``check:`` events)."""
+        check = self._by_key[full_key]
+        events = self._stations[check.station].stale_after_of(check)
+        return tuple(event.removeprefix("check:") for event in events if event.startswith("check:"))
+
+    def check(self, full_key: str) -> Check | None:
+        return self._by_key.get(full_key)
+
+    def sheet(self, station: str) -> Sheet | None:
+        return self._stations.get(station)
+
+    def after(self, station: str) -> Sheet | None:
+        """The next station of the route, or None behind the last."""
+        here = self._stations[station].order
+        return next((sheet for sheet in self.sheets if sheet.order > here), None)
+
+    @property
+    def first(self) -> Sheet:
+        return self.sheets[0]
+
+    @property
+    def last(self) -> Sheet:
+        return self.sheets[-1]
