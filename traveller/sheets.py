@@ -145,7 +145,11 @@ class When(Plain):
 
 
 class Check(Plain):
-    """A question that a station asks of a unit, and everything that its judge has to know."""
+    """A question that a station asks of a unit, and everything that its judge has to know.
+
+    A failing answer raises the hazard in `raises`; with `raises_on` the listed answers raise it instead, pass
+    or fail. A passing answer clears the hazard in `clears`. `who`, `stale_after` empty: as the station says.
+    """
 
     key: str = Field(pattern=KEY)
     station: str = Field(pattern=KEY)
@@ -172,6 +176,7 @@ class Check(Plain):
     may_not_apply: bool = False
     required: bool = True
     raises: HazardKind | None = None
+    raises_on: tuple[str, ...] = ()
     clears: HazardKind | None = None
     also_unrepaired: bool = False
 
@@ -205,6 +210,10 @@ class Check(Plain):
             yield 'a calculation needs judge = "topic.function"'
         if self.judge and not re.match(r"^[a-z][a-z0-9_]*\.[a-z][a-z0-9_]*$", self.judge):
             yield f'judge "{self.judge}" must be "topic.function": a file of the station folder and a function in it'
+        if self.raises_on and (not self.raises or self.kind not in (CheckKind.CHOICE, CheckKind.TICK)):
+            yield "raises_on lists answers of a choice or a tick (yes, no) that raise the hazard named in raises"
+        if self.raises_on and set(self.raises_on) - set(self.options or ("yes", "no")):
+            yield f"raises_on names an answer that cannot be given: use {', '.join(self.options or ('yes', 'no'))}"
         if self.limit and self.limit.spread_percent and self.kind is not CheckKind.TABLE:
             yield "spread_percent compares siblings: it belongs to a table"
         if self.limit and self.judge:
