@@ -229,4 +229,8 @@ def _spread(
     )
     if departures[far] <= allowed:
         return Verdict.PASS, "", [line]
-    return Verdict.FAIL, f"odd one out: {columns[far]} departs {departures[far]:.3g} % from its siblings", [line]
+    return (
+        Verdict.FAIL,
+        f"odd one out: {columns[far]} departs {departures[far]:.3g} % from its siblings",
+        [line],
+    )

@@ -52,9 +52,11 @@ class Role(StrEnum):
 
     @property
     def label(self) -> str:
-        return {"load_tester": "load-test technician", "dispatch": "dispatch clerk", "lead": "shift lead"}.get(
-            self.value, self.value
-        )
+        return {
+            "load_tester": "load-test technician",
+            "dispatch": "dispatch clerk",
+            "lead": "shift lead",
+        }.get(self.value, self.value)
 
 
 class HazardKind(StrEnum):
@@ -126,7 +128,9 @@ class Limit(Plain):
                 not (found := TERM.match(bound)) or found["rating"] not in RATINGS
             ):
                 known = ", ".join(RATINGS)
-                raise ValueError(f'"{bound}" is not a share of a rating: write "0.95 * NAME", NAME one of {known}')
+                raise ValueError(
+                    f'"{bound}" is not a share of a rating: write "0.95 * NAME", NAME one of {known}'
+                )
         return self
 
 
@@ -184,6 +188,11 @@ class Check(Plain):
     def full_key(self) -> str:
         return f"{self.station}.{self.key}"
 
+    @cached_property
+    def digest(self) -> str:
+        """Short digest of the check as it is worded and limited here."""
+        return hashlib.sha256(self.model_dump_json().encode()).hexdigest()[:16]
+
     @model_validator(mode="after")
     def _fits_its_kind(self) -> Self:
         for complaint in self._complaints():
@@ -223,7 +232,9 @@ class Check(Plain):
                 yield f'fill "{origin}" must be rating.NAME, answer.STATION.CHECK or unit.NAME'
 
 
-DISTURBANCE = re.compile(r"^(work|nameplate|sent_back|sent_back_to:(?P<to>\w+)|station:(?P<station>\w+)|check:(?P<check>\w+\.\w+))$")
+DISTURBANCE = re.compile(
+    r"^(work|nameplate|sent_back|sent_back_to:(?P<to>\w+)|station:(?P<station>\w+)|check:(?P<check>\w+\.\w+))$"
+)
 
 
 class Sheet(Plain):
@@ -259,7 +270,14 @@ class Sheet(Plain):
         return f"{self.revision}-{self.digest[:8]}"
 
     def stale_after_of(self, check: Check) -> tuple[str, ...]:
-        return check.stale_after or self.stale_after
+        """What makes an answer stale: as declared, and whatever went into its verdict."""
+        declared = check.stale_after or self.stale_after
+        used = [f"check:{o.removeprefix('answer.')}" for o in check.fill.values() if o.startswith("answer.")]
+        bounds = (check.limit.at_least, check.limit.at_most) if check.limit else ()
+        rated = any(o.startswith("rating.") for o in check.fill.values()) or any(
+            isinstance(bound, str) for bound in bounds
+        )
+        return tuple(dict.fromkeys((*declared, *used, *(("nameplate",) if rated else ()))))
 
 
 class Book(Plain):
@@ -282,7 +300,7 @@ class Book(Plain):
             for check in sheet.checks:
                 yield from self._complaints_of(sheet, check)
         if circle := self._circle():
-            yield f"checks go stale after each other in a circle: {' -> '.join(circle)}"
+            yield f"checks depend on each other in a circle: {' -> '.join(circle)}"
 
     def _complaints_of(self, sheet: Sheet, check: Check) -> Iterator[str]:
         where = f"check {check.full_key}: "
@@ -302,6 +320,8 @@ class Book(Plain):
                 )
             elif (to := found["to"] or found["station"]) and to not in self._stations:
                 yield f"{where}stale_after names station {to}, which does not exist"
+            elif found["station"] == sheet.key:
+                yield f"{where}stale_after names its own station: every answer there would void the others"
             elif found["check"] and found["check"] not in self._by_key:
                 yield f"{where}stale_after names check {found['check']}, which no station asks"
 
@@ -309,7 +329,11 @@ class Book(Plain):
         def walk(key: str, path: list[str]) -> list[str] | None:
             if key in path:
                 return [*path[path.index(key) :], key]
-            return next(filter(None, (walk(before, [*path, key]) for before in self.checks_before(key))), None)
+            check = self._by_key.get(key)
+            before = (
+                (*self.checks_before(check), *((check.when.check,) if check.when else ())) if check else ()
+            )
+            return next(filter(None, (walk(one, [*path, key]) for one in before)), None)
 
         return next(filter(None, (walk(key, []) for key in self._by_key)), None)
 
@@ -325,10 +349,12 @@ class Book(Plain):
         for sheet in self.sheets:
             yield from sheet.checks
 
-    def checks_before(self, full_key: str) -> tuple[str, ...]:
-        """The checks whose evidence the named check rests on (its ``check:`` events)."""
-        check = self._by_key[full_key]
-        events = self._stations[check.station].stale_after_of(check)
+    def stale_after(self, check: Check) -> tuple[str, ...]:
+        return self._stations[check.station].stale_after_of(check)
+
+    def checks_before(self, check: Check) -> tuple[str, ...]:
+        """The checks whose evidence the given check rests on (its ``check:`` events)."""
+        events = self.stale_after(check)
         return tuple(event.removeprefix("check:") for event in events if event.startswith("check:"))
 
     def check(self, full_key: str) -> Check | None:

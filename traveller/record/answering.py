@@ -1,0 +1,270 @@
+"""From what a technician types to an answer, and from the answer to its finding."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from traveller.errors import InputError
+from traveller.judgement import Band, Finding, Verdict, judge_reading, judge_siblings
+from traveller.quantities import Quantity, read_quantities, read_quantity, show
+from traveller.record.answers import (
+    Answer,
+    Calculated,
+    Chosen,
+    NotApplicable,
+    Pictured,
+    Read,
+    ReadSideBySide,
+    Scanned,
+    Ticked,
+    Written,
+)
+from traveller.record.entries import InstrumentUsed
+from traveller.record.forms import LoadedJudge, build, read_model
+from traveller.record.unit import Unit
+from traveller.sheets import RATINGS, TERM, Check, CheckKind, DecisionRule
+
+Judges = Mapping[str, LoadedJudge]
+
+_YES = {"y", "yes", "ok", "done", "true", "1", "j", "✓"}
+_NO = {"n", "no", "false", "0", "✗"}
+_DOES_NOT_APPLY = re.compile(r"^(?:n/a|not applicable)\b[\s:,.-]*(?P<reason>.*)$", re.IGNORECASE | re.DOTALL)
+_NAMED = re.compile(r"(?:^|[\s;])([a-z_][a-z0-9_]*)\s*=")
+
+
+def how_to_answer(check: Check) -> str:
+    """What may be typed, in a few words, for the line under the question."""
+    ways = {
+        CheckKind.TICK: "y or n",
+        CheckKind.CHOICE: "  ".join(f"{n} {option}" for n, option in enumerate(check.options, 1)),
+        CheckKind.READING: f"a value in {check.unit}" if check.unit else "a number",
+        CheckKind.TABLE: f"{' '.join(check.columns)}: {len(check.columns)} values{f' in {check.unit}' if check.unit else ''}, spaces between",
+        CheckKind.TEXT: "words",
+        CheckKind.PHOTO: "path of a picture file",
+        CheckKind.SCAN: "scan the tag",
+        CheckKind.CALCULATION: "the fields below",
+    }
+    return ways[check.kind] + (", or n/a and the reason" if check.may_not_apply else "")
+
+
+def read_answer(check: Check, text: str) -> Answer:
+    """What was typed as an answer of the check's kind; InputError says what to type instead."""
+    text = text.strip()
+    if not text:
+        raise InputError(f"Nothing was typed: {how_to_answer(check)}.")
+    if found := _DOES_NOT_APPLY.match(text):
+        return _does_not_apply(check, found["reason"].strip())
+    match check.kind:
+        case CheckKind.TICK:
+            return _tick(text)
+        case CheckKind.CHOICE:
+            return Chosen(option=_option(check, text))
+        case CheckKind.READING:
+            return Read(reading=_possible(check, read_quantity(text, check.unit)))
+        case CheckKind.TABLE:
+            readings = read_quantities(text, check.unit, len(check.columns))
+            return ReadSideBySide(
+                columns=check.columns, readings=tuple(_possible(check, one) for one in readings)
+            )
+        case CheckKind.SCAN:
+            return Scanned(tag=re.sub(r"[\s-]", "", text).upper()[:64])
+        case CheckKind.CALCULATION:
+            return Calculated(inputs=_named(text))
+        case CheckKind.PHOTO:
+            return Pictured(pictures=(text,))
+        case CheckKind.TEXT:
+            return Written(text=_words(text))
+
+
+def _does_not_apply(check: Check, reason: str) -> NotApplicable:
+    if not check.may_not_apply:
+        raise InputError("This check applies to every unit that is asked it: it cannot be left out.")
+    if not reason:
+        raise InputError("Say why it does not apply: n/a and the reason.")
+    return NotApplicable(reason=reason)
+
+
+def _tick(text: str) -> Ticked:
+    word = text.casefold()
+    if word in _YES | _NO:
+        return Ticked(yes=word in _YES)
+    raise InputError(f'"{text}" is neither yes nor no: type y or n.')
+
+
+def _option(check: Check, text: str) -> str:
+    if text.isdigit() and 1 <= int(text) <= len(check.options):
+        return check.options[int(text) - 1]
+    fits = [option for option in check.options if option.casefold() == text.casefold()] or [
+        option for option in check.options if option.casefold().startswith(text.casefold())
+    ]
+    if len(fits) == 1:
+        return fits[0]
+    raise InputError(f'"{text}" is not one of the choices: type {how_to_answer(check)}.')
+
+
+def _possible(check: Check, reading: Quantity) -> Quantity:
+    low, high = check.plausible or (float("-inf"), float("inf"))
+    if reading.bound != "overrange" and not low <= reading.value <= high:
+        raise InputError(
+            f"{show(reading.value, check.unit)} cannot be: here readings lie between {show(low, check.unit)} "
+            f"and {show(high, check.unit)}. Look at the prefix (m, k, M) and at the range of the instrument."
+        )
+    return reading
+
+
+def _named(text: str) -> dict[str, str]:
+    pieces = _NAMED.split(text)
+    if len(pieces) < 3:
+        raise InputError("Type the fields as name=value, with a space between them.")
+    return {name: value.strip(" ;\t\n") for name, value in zip(pieces[1::2], pieces[2::2], strict=True)}
+
+
+def _words(text: str) -> str:
+    if len(text) > 4000:
+        raise InputError(f"That is {len(text)} characters; 4000 fit. Put the rest into a note.")
+    return text
+
+
+def judge_answer(
+    check: Check, answer: Answer, unit: Unit, judges: Judges, instruments: Sequence[InstrumentUsed] = ()
+) -> Finding:
+    """The finding for an answer. Missing facts make it undecided, in words; bad input raises InputError."""
+    if isinstance(answer, NotApplicable):
+        return Finding(verdict=Verdict.NOT_APPLICABLE, says=f"not applicable: {answer.reason}")
+    finding = _finding(check, answer, unit, judges, instruments)
+    extra = {"caution": finding.caution or check.caution, "source": finding.source or check.source}
+    return finding.model_copy(update=extra)
+
+
+def _finding(
+    check: Check, answer: Answer, unit: Unit, judges: Judges, instruments: Sequence[InstrumentUsed]
+) -> Finding:
+    if check.judge:
+        return _by_judge(check, answer, unit, judges)
+    match answer:
+        case Read() | ReadSideBySide():
+            return _by_limit(check, answer, unit, instruments)
+        case Ticked(yes=yes):
+            return Finding(
+                verdict=Verdict.PASS if yes else Verdict.FAIL,
+                says="yes" if yes else "no",
+                limit="must be yes",
+            )
+        case Chosen(option=option):
+            passes = not check.passes or option in check.passes
+            return Finding(
+                verdict=Verdict.PASS if passes else Verdict.FAIL,
+                says=option,
+                limit=f"passes: {', '.join(check.passes)}" if check.passes else "",
+            )
+        case Scanned(tag=tag):
+            same = tag == unit.tag
+            says = "the tag is this unit's" if same else f"the tag in hand is {tag}, this unit is {unit.tag}"
+            return Finding(verdict=Verdict.PASS if same else Verdict.FAIL, says=says, limit=f"tag {unit.tag}")
+        case _:
+            return Finding(verdict=Verdict.PASS, says="recorded")
+
+
+def _by_limit(
+    check: Check, answer: Read | ReadSideBySide, unit: Unit, instruments: Sequence[InstrumentUsed]
+) -> Finding:
+    limit = check.limit
+    if limit is None:
+        return Finding(verdict=Verdict.PASS, says="recorded; this check has no limit")
+    bounds: list[float | None] = []
+    for term in (limit.at_least, limit.at_most):
+        bound, missing = _bound(term, unit)
+        if missing:
+            return _undecided(f"the nameplate does not say {missing}: correct the booking, then answer again")
+        bounds.append(bound)
+    band = Band(unit=check.unit, at_least=bounds[0], at_most=bounds[1], source=limit.source)
+    fits = [one for one in instruments if one.instrument_class == check.instrument]
+    guarded = check.rule is DecisionRule.GUARDED
+
+    def uncertainty(reading: Quantity) -> float:
+        return fits[0].uncertainty(reading.value) if fits and reading.bound == "exact" else 0.0
+
+    if isinstance(answer, Read):
+        u = uncertainty(answer.reading)
+        return judge_reading(answer.reading, band, uncertainty=u, guarded=guarded, caution=check.caution)
+    return judge_siblings(
+        answer.columns,
+        answer.readings,
+        band,
+        spread_percent=limit.spread_percent,
+        uncertainty=[uncertainty(one) for one in answer.readings],
+        guarded=guarded,
+        caution=check.caution,
+    )
+
+
+def _bound(term: float | str | None, unit: Unit) -> tuple[float | None, str]:
+    """The bound in the check's unit, and the label of the rating that is missing for it."""
+    if not isinstance(term, str):
+        return term, ""
+    found = TERM.match(term)
+    name = found["rating"] if found else term
+    ratings = unit.nameplate.ratings if unit.nameplate else {}
+    if not found or name not in ratings:
+        return None, RATINGS[name].label if name in RATINGS else name
+    return float(found["factor"] or 1) * ratings[name], ""
+
+
+def _undecided(says: str) -> Finding:
+    return Finding(verdict=Verdict.UNDECIDED, says=says)
+
+
+def _by_judge(check: Check, answer: Answer, unit: Unit, judges: Judges) -> Finding:
+    judge = judges.get(f"{check.station}.{check.judge.partition('.')[2]}")
+    if judge is None:
+        return _undecided(f"the judge {check.judge} is not in the station folder: tell the shift lead")
+    filled: dict[str, Any] = {}
+    for name, origin in check.fill.items():
+        value = _origin(origin, unit)
+        if value is None and judge.model.model_fields[name].is_required():
+            return _undecided(
+                f"{origin.partition('.')[2].replace('_', ' ')} is not known yet: enter it first"
+            )
+        if value is not None:
+            filled[name] = value
+    if isinstance(answer, Calculated):
+        return judge.function(read_model(judge.model, answer.inputs, filled))
+    return judge.function(build(judge.model, {**filled, **_given(answer)}))
+
+
+def _given(answer: Answer) -> dict[str, Any]:
+    """The answer under the name that a judge's model has for it."""
+    if isinstance(answer, Read):
+        return {"reading": _plain(answer)}
+    if isinstance(answer, ReadSideBySide):
+        return {"readings": _plain(answer)}
+    return {"answer": _plain(answer)}
+
+
+def _plain(answer: Answer | None) -> Any:
+    match answer:
+        case Ticked(yes=yes):
+            return yes
+        case Chosen(option=said) | Written(text=said) | Scanned(tag=said):
+            return said
+        case Read(reading=reading):
+            return reading.value
+        case ReadSideBySide(readings=readings):
+            return tuple(one.value for one in readings)
+    return None
+
+
+def _origin(origin: str, unit: Unit) -> Any:
+    room, _, name = origin.partition(".")
+    if room == "rating":
+        return unit.nameplate.ratings.get(name) if unit.nameplate else None
+    if room == "answer":
+        evidence = unit.current(name)
+        return _plain(evidence.answer) if evidence else None
+    if name == "tag":
+        return unit.tag
+    if name == "kind":
+        return str(unit.nameplate.unit_kind) if unit.nameplate else None
+    return getattr(unit.nameplate, name, None)

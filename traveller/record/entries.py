@@ -1,0 +1,359 @@
+"""The kinds of entry. An entry is one immutable line: who, when, at which terminal, what.
+
+Subjects are units (their tag) and the shop itself (`SHOP`). Nothing is erased: an entry that corrects an
+earlier one names it in `corrects` and says why, and both stay.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated, Literal
+from uuid import UUID
+
+from pydantic import AwareDatetime, Field, StringConstraints
+
+from traveller.judgement import Finding
+from traveller.record.answers import Answer
+from traveller.sheets import RATINGS, HazardKind, Plain, Role, UnitKind
+
+SHOP = "SHOP"
+
+Words = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=4000)]
+Short = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=120)]
+Reference = Annotated[
+    str,
+    StringConstraints(strip_whitespace=True, to_upper=True, pattern=r"^[A-Za-z]{1,6}[A-Za-z0-9_.-]{0,15}$"),
+]
+
+
+class Nameplate(Plain):
+    """What the unit is and what was promised. Ratings are in plain SI units, by the names in `RATINGS`."""
+
+    unit_kind: UnitKind
+    maker: Short
+    model: Short
+    serial: Short
+    customer: Short
+    order: str = ""
+    fault: Words
+    promised: date | None = None
+    ratings: dict[str, float] = Field(default_factory=dict)
+
+    def rating_lines(self) -> list[tuple[str, float, str]]:
+        """(label, value, unit) of each rating that is known."""
+        return [(RATINGS[n].label, v, RATINGS[n].unit) for n, v in self.ratings.items() if n in RATINGS]
+
+
+class InstrumentUsed(Plain):
+    """The instrument as it was when the reading was taken."""
+
+    tag: str
+    name: str
+    instrument_class: str
+    calibration_due: date
+    percent: float = 0.0
+    absolute: float = 0.0
+
+    def uncertainty(self, value: float) -> float:
+        """Expanded uncertainty (k = 2) at `value`, in the unit of the reading."""
+        return abs(value) * self.percent / 100 + self.absolute
+
+
+# ---- on the traveller of a unit -------------------------------------------------------------------------
+
+
+class BookedIn(Plain):
+    """`editions` pins, station by station, the edition of the sheet that this unit is worked by."""
+
+    kind: Literal["booked in"] = "booked in"
+    nameplate: Nameplate
+    station: str
+    editions: dict[str, str]
+
+
+class Answered(Plain):
+    """`edition` is that of the station's sheet, `asks` the digest of the check as it was worded then."""
+
+    kind: Literal["answered"] = "answered"
+    check: str
+    station: str
+    edition: str
+    asks: str
+    answer: Answer
+    finding: Finding
+    instruments: tuple[InstrumentUsed, ...] = ()
+    hazard_raised: HazardKind | None = None
+    hazard_cleared: HazardKind | None = None
+
+
+class Noted(Plain):
+    kind: Literal["noted"] = "noted"
+    text: Words
+
+
+class Asked(Plain):
+    """An open question; it keeps the unit from leaving until it is replied to."""
+
+    kind: Literal["asked"] = "asked"
+    text: Words
+    to: str = ""
+
+
+class Replied(Plain):
+    kind: Literal["replied"] = "replied"
+    question: UUID
+    text: Words
+
+
+class Moved(Plain):
+    kind: Literal["moved"] = "moved"
+    station: str
+
+
+class SentBack(Plain):
+    """The unit goes back, and what was found is a nonconformity until it is closed or conceded.
+
+    The identifier of the nonconformity is the identifier of this entry.
+    """
+
+    kind: Literal["sent back"] = "sent back"
+    station: str
+    found: Words
+    check: str = ""
+
+
+class Placed(Plain):
+    """The unit lies on a shelf or stands on a rig (their tag)."""
+
+    kind: Literal["placed"] = "placed"
+    place: str
+
+
+class Held(Plain):
+    kind: Literal["held"] = "held"
+    reason: Words
+    look_again: date
+
+
+class Resumed(Plain):
+    kind: Literal["resumed"] = "resumed"
+    note: str = ""
+
+
+class HazardRaised(Plain):
+    kind: Literal["hazard raised"] = "hazard raised"
+    hazard: HazardKind
+    detail: Words
+
+
+class HazardCleared(Plain):
+    """Cleared by signature: `how` says what was measured or done."""
+
+    kind: Literal["hazard cleared"] = "hazard cleared"
+    hazard: HazardKind
+    how: Words
+
+
+WorkReason = Literal["failed", "matched set", "aged", "other"]
+
+
+class WorkPlanned(Plain):
+    kind: Literal["work planned"] = "work planned"
+    reference: Reference
+    part: Short
+    reason: WorkReason
+    matched_set: str = ""
+
+
+class WorkFitted(Plain):
+    kind: Literal["work fitted"] = "work fitted"
+    reference: Reference
+    fitted: Short
+    lot: str = ""
+
+
+class WorkVerified(Plain):
+    kind: Literal["work verified"] = "work verified"
+    reference: Reference
+
+
+class WorkRejected(Plain):
+    """The line was seen and is not right; it is planned again."""
+
+    kind: Literal["work rejected"] = "work rejected"
+    reference: Reference
+    why: Words
+
+
+class WorkStruck(Plain):
+    kind: Literal["work struck"] = "work struck"
+    reference: Reference
+    why: Words
+
+
+class NonconformityRaised(Plain):
+    """Something that is not as it should be, found without sending the unit back.
+
+    Its identifier is the identifier of this entry.
+    """
+
+    kind: Literal["nonconformity raised"] = "nonconformity raised"
+    found: Words
+    check: str = ""
+
+
+class NonconformityClosed(Plain):
+    kind: Literal["nonconformity closed"] = "nonconformity closed"
+    nonconformity: UUID
+    how: Words
+
+
+class ConcessionGranted(Plain):
+    """Release with a named nonconformity (ISO 9000 concession).
+
+    It covers the answer that stood when it was granted and no later one.
+    """
+
+    kind: Literal["concession granted"] = "concession granted"
+    nonconformity: UUID
+    reason: Words
+    customers_word: Words
+    answer: UUID | None = None
+
+
+Outcome = Literal["repair", "return unrepaired", "scrap"]
+
+
+class Decided(Plain):
+    kind: Literal["decided"] = "decided"
+    outcome: Outcome
+    reason: Words
+    customers_word: str = ""
+
+
+class EditionsMoved(Plain):
+    """The unit is from here on worked by other editions of the sheets."""
+
+    kind: Literal["editions moved"] = "editions moved"
+    editions: dict[str, str]
+    reason: Words
+
+
+class Released(Plain):
+    """The signature that lets the unit leave. `digest` closes the chain of the entries before it."""
+
+    kind: Literal["released"] = "released"
+    statement: str
+    outcome: Outcome
+    concessions: tuple[str, ...] = ()
+    digest: str
+
+
+class Withdrawn(Plain):
+    """Takes an earlier note, answer or nameplate off the record's sum; the line itself stays."""
+
+    kind: Literal["withdrawn"] = "withdrawn"
+
+
+# ---- on the record of the shop --------------------------------------------------------------------------
+
+
+class PersonEnrolled(Plain):
+    kind: Literal["person enrolled"] = "person enrolled"
+    tag: str
+    name: Short
+    roles: tuple[Role, ...]
+
+
+class PersonLeft(Plain):
+    kind: Literal["person left"] = "person left"
+    tag: str
+
+
+class InstrumentRegistered(Plain):
+    """An instrument, or a new calibration of one: `percent` of reading + `absolute` is U (k = 2)."""
+
+    kind: Literal["instrument registered"] = "instrument registered"
+    instrument: InstrumentUsed
+
+
+class RigRegistered(Plain):
+    kind: Literal["rig registered"] = "rig registered"
+    tag: str
+    name: Short
+    max_volts: float = 0.0
+    max_amps: float = 0.0
+    max_power: float = 0.0
+
+
+class ShelfRegistered(Plain):
+    kind: Literal["shelf registered"] = "shelf registered"
+    tag: str
+    name: Short
+
+
+class ShopNamed(Plain):
+    kind: Literal["shop named"] = "shop named"
+    name: Short
+    zone: str = "UTC"
+    demo: bool = False
+
+
+Body = Annotated[
+    BookedIn
+    | Answered
+    | Noted
+    | Asked
+    | Replied
+    | Moved
+    | SentBack
+    | Placed
+    | Held
+    | Resumed
+    | HazardRaised
+    | HazardCleared
+    | WorkPlanned
+    | WorkFitted
+    | WorkVerified
+    | WorkRejected
+    | WorkStruck
+    | NonconformityRaised
+    | NonconformityClosed
+    | ConcessionGranted
+    | Decided
+    | EditionsMoved
+    | Released
+    | Withdrawn
+    | PersonEnrolled
+    | PersonLeft
+    | InstrumentRegistered
+    | RigRegistered
+    | ShelfRegistered
+    | ShopNamed,
+    Field(discriminator="kind"),
+]
+
+Correctable = BookedIn | Answered | Noted
+
+
+class Draft(Plain):
+    """An entry before it has a place in the record. `id` is made by the terminal, so a repeat is harmless."""
+
+    id: UUID
+    body: Body
+    corrects: UUID | None = None
+    because: str = ""
+
+
+class Entry(Plain):
+    """One line of the record. `sequence` counts from 1 within the subject, without a gap."""
+
+    id: UUID
+    subject: str
+    sequence: int = Field(ge=1)
+    at: AwareDatetime
+    by: str
+    terminal: str
+    body: Body
+    corrects: UUID | None = None
+    because: str = ""

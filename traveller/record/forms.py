@@ -1,0 +1,111 @@
+"""From typed words to the model of a judge: the fields of a calculation, and what each was given."""
+
+from __future__ import annotations
+
+import types
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal, Union, get_args, get_origin
+
+from pydantic import BaseModel, ValidationError
+from pydantic.fields import FieldInfo
+
+from traveller.errors import InputError
+from traveller.judgement import Judge
+from traveller.quantities import read_quantities, read_quantity
+
+
+@dataclass(frozen=True)
+class LoadedJudge:
+    """A judge found in a station folder. `name` is public: station.function."""
+
+    name: str
+    function: Judge
+    model: type[BaseModel]
+
+
+@dataclass(frozen=True)
+class FormField:
+    """One field of a judge's model, as a person is asked for it."""
+
+    name: str
+    label: str
+    unit: str
+    description: str
+    required: bool
+    options: tuple[str, ...]
+    many: bool
+
+
+def fields_of(
+    model: type[BaseModel], filled: Mapping[str, str] = types.MappingProxyType({})
+) -> list[FormField]:
+    """The fields that a person has to fill; those in `filled` come from the record."""
+    return [_field(name, info) for name, info in model.model_fields.items() if name not in filled]
+
+
+def _field(name: str, info: FieldInfo) -> FormField:
+    extra = info.json_schema_extra if isinstance(info.json_schema_extra, dict) else {}
+    plain = _plain(info.annotation)
+    return FormField(
+        name=name,
+        label=name.replace("_", " "),
+        unit=str(extra.get("unit", "")),
+        description=info.description or "",
+        required=info.is_required(),
+        options=tuple(str(one) for one in get_args(plain)) if get_origin(plain) is Literal else (),
+        many=get_origin(plain) in (tuple, list),
+    )
+
+
+def _plain(annotation: Any) -> Any:
+    """The annotation without its ``| None``."""
+    if get_origin(annotation) in (Union, types.UnionType):
+        rest = [one for one in get_args(annotation) if one is not type(None)]
+        return rest[0] if len(rest) == 1 else annotation
+    return annotation
+
+
+def _is_number(annotation: Any) -> bool:
+    plain = _plain(annotation)
+    inner = [one for one in get_args(plain) if one is not Ellipsis]
+    return plain in (float, int) or (get_origin(plain) in (tuple, list) and inner[:1] in ([float], [int]))
+
+
+def read_field(field: FormField, annotation: Any, text: str) -> Any:
+    """One typed field as the value that the model wants; numbers are read in the field's unit."""
+    if not _is_number(annotation):
+        return text.strip()
+    try:
+        if field.many:
+            return tuple(one.value for one in read_quantities(text, field.unit))
+        return read_quantity(text, field.unit).value
+    except InputError as error:
+        raise InputError(f"{field.label}: {error}") from None
+
+
+def read_model(model: type[BaseModel], typed: Mapping[str, str], filled: Mapping[str, Any]) -> BaseModel:
+    """The judge's model from typed fields and from what the record fills in; InputError in words."""
+    known = {field.name: field for field in fields_of(model)}
+    if unknown := [name for name in typed if name not in known]:
+        raise InputError(f"{', '.join(unknown)} is not asked here; the fields are {', '.join(known)}.")
+    values: dict[str, Any] = {name: value for name, value in filled.items() if name in known}
+    for name, text in typed.items():
+        if text.strip():
+            values[name] = read_field(known[name], model.model_fields[name].annotation, text)
+    return build(model, values)
+
+
+def build(model: type[BaseModel], values: Mapping[str, Any]) -> BaseModel:
+    try:
+        return model.model_validate(dict(values))
+    except ValidationError as error:
+        raise InputError("\n".join(_sentence(one) for one in error.errors())) from None
+
+
+def _sentence(error: Any) -> str:
+    where = ".".join(str(part).replace("_", " ") for part in error["loc"]) or "the entry"
+    if error["type"] == "missing":
+        return f"{where} is missing: type it."
+    said = str(error["msg"]).removeprefix("Value error, ")
+    return f"{where}: {said[:1].lower()}{said[1:]}; {error.get('input')!r} was given."

@@ -1,0 +1,113 @@
+"""May this unit leave, and if not, why not. An empty list of reasons is the only thing that opens the gate."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from traveller.record.evidence import Proof, Standing, State
+from traveller.record.worklist import lines_short_of
+from traveller.sheets import Sheet
+
+ReasonKind = Literal[
+    "check", "hazard", "hold", "nonconformity", "work", "question", "station", "not booked in", "released"
+]
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One thing that keeps the unit, in words, with the way to it: a station, and a check or a work line."""
+
+    kind: ReasonKind
+    says: str
+    todo: str
+    station: str = ""
+    check: str = ""
+
+
+def gate(proof: Proof) -> list[Reason]:
+    """Everything that keeps the unit in the workshop, in route order."""
+    unit = proof.unit
+    if unit.nameplate is None:
+        return [Reason("not booked in", "the unit was never booked in", "book it in")]
+    if unit.release:
+        return [Reason("released", "the unit has been released; its traveller is sealed", "book it in anew")]
+    return list(_reasons(proof))
+
+
+def _reasons(proof: Proof) -> Iterator[Reason]:
+    unit, book = proof.unit, proof.book
+    for hazard in unit.hazards.values():
+        yield Reason("hazard", f"hazard: {hazard.kind.label} ({hazard.detail})", "make safe, then clear it")
+    if unit.hold:
+        yield Reason("hold", f"on hold: {unit.hold.reason}", "resume the unit when the reason is gone")
+    for sheet in book.sheets:
+        yield from _open_checks(proof, sheet)
+    yield from _open_work(proof, "verified")
+    for one in unit.open_nonconformities():
+        yield Reason("nonconformity", f"nonconformity: {one.found}", "rework and close it, or a concession")
+    for question in unit.open_questions():
+        yield Reason("question", f"open question: {question.text}", "reply to it")
+    if unit.station != book.last.key:
+        yield Reason("station", f"stands at {_name(proof, unit.station)}", f"bring it to {book.last.name}")
+
+
+def blockers(proof: Proof) -> list[Reason]:
+    """What keeps the unit from going on to the next station: the same rules, up to where it stands."""
+    unit, book = proof.unit, proof.book
+    here = book.sheet(unit.station)
+    if here is None:
+        return [Reason("not booked in", "the unit stands at no station", "book it in")]
+    reasons: list[Reason] = []
+    if unit.hold:
+        reasons.append(Reason("hold", f"on hold: {unit.hold.reason}", "resume the unit first"))
+    for sheet in book.sheets:
+        if sheet.order <= here.order:
+            reasons += _open_checks(proof, sheet)
+            reasons += _open_work(proof, sheet.work_lines) if sheet.work_lines else []
+    return reasons
+
+
+def _open_checks(proof: Proof, sheet: Sheet) -> Iterator[Reason]:
+    for standing in proof.standings(sheet.key):
+        check = standing.check
+        if standing.state.counts or (standing.state is State.OPEN and not check.required):
+            continue
+        says = f"{sheet.name}: {check.ask}: {_words(standing)}"
+        yield Reason("check", says, _todo(standing), sheet.key, check.full_key)
+
+
+def _words(standing: Standing) -> str:
+    if standing.state is State.OPEN:
+        return "not answered"
+    if standing.because:
+        return f"{standing.state}, {standing.because}"
+    says = standing.evidence.finding.says if standing.evidence and standing.evidence.finding else ""
+    return f"{standing.state}, {says}" if says else str(standing.state)
+
+
+def _todo(standing: Standing) -> str:
+    return {
+        State.OPEN: "answer it",
+        State.STALE: "do it again",
+        State.FAILED: "put it right and answer again, send the unit back, or a concession",
+        State.UNDECIDED: "measure with a better instrument, or a concession",
+        State.OUT_OF_CALIBRATION: "measure again with an instrument in calibration",
+        State.NO_INSTRUMENT: "answer again and scan the instrument",
+        State.OWN_WORK: "let somebody else answer it",
+    }[standing.state]
+
+
+def _open_work(proof: Proof, wanted: str) -> Iterator[Reason]:
+    if proof.unit.outcome != "repair":
+        return
+    for line in lines_short_of(proof.unit.work, wanted):
+        yield Reason(
+            "work", f"{line.reference} {line.part}: {line.state}, not {wanted}", f"bring it to {wanted}"
+        )
+
+
+def _name(proof: Proof, station: str) -> str:
+    sheet = proof.book.sheet(station)
+    return sheet.name if sheet else station or "no station"

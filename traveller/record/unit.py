@@ -1,0 +1,342 @@
+"""What a unit is, worked out by folding its entries. Any sequence of entries folds; nothing here raises."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
+from typing import Literal
+from uuid import UUID
+
+from traveller.judgement import Finding
+from traveller.record.answers import Answer
+from traveller.record.entries import (
+    Answered,
+    Asked,
+    BookedIn,
+    ConcessionGranted,
+    Decided,
+    EditionsMoved,
+    Entry,
+    HazardCleared,
+    HazardRaised,
+    Held,
+    InstrumentUsed,
+    Moved,
+    Nameplate,
+    NonconformityClosed,
+    NonconformityRaised,
+    Noted,
+    Outcome,
+    Placed,
+    Released,
+    Replied,
+    Resumed,
+    SentBack,
+    Withdrawn,
+    WorkFitted,
+    WorkPlanned,
+    WorkRejected,
+    WorkStruck,
+    WorkVerified,
+)
+from traveller.record.worklist import WorkList, with_entry
+from traveller.sheets import HazardKind
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """One answer with its finding. `stands_at` is the place in the record at which the answer was true.
+
+    A correction stands where the corrected answer stood, so mending a slip of the pen never makes old proof
+    new; `finding` is None when the answer was withdrawn.
+    """
+
+    entry: UUID
+    check: str
+    station: str
+    edition: str
+    asks: str
+    answer: Answer | None
+    finding: Finding | None
+    instruments: tuple[InstrumentUsed, ...]
+    by: str
+    at: datetime
+    sequence: int
+    stands_at: int
+
+
+@dataclass(frozen=True)
+class Disturbance:
+    """Something after which older proof may no longer count; `events` are the words of `stale_after`."""
+
+    events: tuple[str, ...]
+    sequence: int
+    says: str
+    at: datetime
+
+
+@dataclass(frozen=True)
+class Hazard:
+    kind: HazardKind
+    detail: str
+    by: str
+    since: datetime
+
+
+@dataclass(frozen=True)
+class Hold:
+    reason: str
+    look_again: date
+    by: str
+    since: datetime
+
+
+@dataclass(frozen=True)
+class Nonconformity:
+    id: UUID
+    found: str
+    check: str
+    station: str
+    by: str
+    at: datetime
+    state: Literal["open", "closed", "conceded"] = "open"
+    ended_by: str = ""
+    ended_how: str = ""
+    customers_word: str = ""
+    covers: UUID | None = None
+
+
+@dataclass(frozen=True)
+class Question:
+    id: UUID
+    text: str
+    to: str
+    by: str
+    at: datetime
+    reply: str = ""
+    replied_by: str = ""
+
+
+@dataclass(frozen=True)
+class Release:
+    by: str
+    at: datetime
+    statement: str
+    outcome: Outcome
+    digest: str
+
+
+@dataclass
+class Unit:
+    """The sum of a unit's entries. Built by `fold`; everybody else only reads it."""
+
+    tag: str
+    nameplate: Nameplate | None = None
+    station: str = ""
+    place: str = ""
+    editions: dict[str, str] = field(default_factory=dict)
+    outcome: Outcome = "repair"
+    hold: Hold | None = None
+    release: Release | None = None
+    hazards: dict[HazardKind, Hazard] = field(default_factory=dict)
+    answers: dict[str, list[Evidence]] = field(default_factory=dict)
+    disturbances: list[Disturbance] = field(default_factory=list)
+    work: WorkList = field(default_factory=dict)
+    nonconformities: dict[UUID, Nonconformity] = field(default_factory=dict)
+    questions: dict[UUID, Question] = field(default_factory=dict)
+    notes: list[Entry] = field(default_factory=list)
+    corrected: dict[UUID, UUID] = field(default_factory=dict)
+    sequence: int = 0
+    booked_at: datetime | None = None
+    last_at: datetime | None = None
+    arrived_at: datetime | None = None
+
+    def current(self, check: str) -> Evidence | None:
+        """The answer that counts: the one that stands latest; a correction beats what it corrects."""
+        history = self.answers.get(check)
+        if not history:
+            return None
+        latest = max(history, key=lambda one: (one.stands_at, one.sequence))
+        return latest if latest.finding else None
+
+    def open_nonconformities(self) -> list[Nonconformity]:
+        return [one for one in self.nonconformities.values() if one.state == "open"]
+
+    def open_questions(self) -> list[Question]:
+        return [one for one in self.questions.values() if not one.reply]
+
+
+def fold(tag: str, entries: Iterable[Entry]) -> Unit:
+    """Fold a unit's entries, in sequence, into what the unit is."""
+    unit = Unit(tag=tag)
+    seen: dict[UUID, Entry] = {}
+    stands_at: dict[UUID, int] = {}
+    for entry in entries:
+        target = seen.get(entry.corrects) if entry.corrects else None
+        fits = target is not None and may_correct(entry, target)
+        if target and fits:
+            unit.corrected[target.id] = entry.id
+        stands_at[entry.id] = stands_at[target.id] if target and fits else entry.sequence
+        seen[entry.id] = entry
+        unit.sequence, unit.last_at = entry.sequence, entry.at
+        if entry.corrects and not fits:
+            continue
+        _apply(unit, entry, target, stands_at[entry.id])
+    return unit
+
+
+def may_correct(entry: Entry, target: Entry) -> bool:
+    """A correction is of the same kind as what it corrects, and for an answer of the same check."""
+    match entry.body, target.body:
+        case Withdrawn(), Answered() | Noted():
+            return True
+        case Answered(check=new), Answered(check=old):
+            return new == old
+        case (BookedIn(), BookedIn()) | (Noted(), Noted()):
+            return True
+    return False
+
+
+def _apply(unit: Unit, entry: Entry, corrected: Entry | None, stands_at: int) -> None:
+    match entry.body:
+        case BookedIn() as body:
+            _book_in(unit, entry, body, corrected)
+        case Answered() as body:
+            _answer(unit, entry, body, corrected, stands_at)
+        case Withdrawn() if corrected:
+            _withdraw(unit, entry, corrected, stands_at)
+        case Noted():
+            unit.notes = [n for n in unit.notes if not corrected or n.id != corrected.id] + [entry]
+        case Asked() as body:
+            unit.questions[entry.id] = Question(entry.id, body.text, body.to, entry.by, entry.at)
+        case Replied(question=asked, text=text) if asked in unit.questions:
+            unit.questions[asked] = replace(unit.questions[asked], reply=text, replied_by=entry.by)
+        case Moved(station=station):
+            unit.station, unit.arrived_at = station, entry.at
+        case SentBack() as body:
+            _send_back(unit, entry, body)
+        case Placed(place=place):
+            unit.place = place
+        case Held(reason=reason, look_again=look_again):
+            unit.hold = Hold(reason, look_again, entry.by, entry.at)
+        case Resumed():
+            unit.hold = None
+        case HazardRaised(hazard=hazard, detail=detail):
+            unit.hazards.setdefault(hazard, Hazard(hazard, detail, entry.by, entry.at))
+        case HazardCleared(hazard=hazard):
+            unit.hazards.pop(hazard, None)
+        case WorkPlanned() | WorkFitted() | WorkVerified() | WorkRejected() | WorkStruck() as body:
+            _work(unit, entry, body)
+        case _:
+            _end_or_decide(unit, entry)
+
+
+def _end_or_decide(unit: Unit, entry: Entry) -> None:
+    match entry.body:
+        case NonconformityRaised(found=found, check=check):
+            _raise_nonconformity(unit, entry, found, check)
+        case NonconformityClosed(nonconformity=which, how=how) if which in unit.nonconformities:
+            unit.nonconformities[which] = replace(
+                unit.nonconformities[which], state="closed", ended_by=entry.by, ended_how=how
+            )
+        case ConcessionGranted(nonconformity=which) as body if which in unit.nonconformities:
+            unit.nonconformities[which] = replace(
+                unit.nonconformities[which],
+                state="conceded",
+                ended_by=entry.by,
+                ended_how=body.reason,
+                customers_word=body.customers_word,
+                covers=body.answer,
+            )
+        case Decided(outcome=outcome):
+            unit.outcome = outcome
+        case EditionsMoved(editions=editions):
+            unit.editions = {**unit.editions, **editions}
+        case Released() as body:
+            unit.release = Release(entry.by, entry.at, body.statement, body.outcome, body.digest)
+
+
+def _book_in(unit: Unit, entry: Entry, body: BookedIn, corrected: Entry | None) -> None:
+    unit.nameplate = body.nameplate
+    if corrected:
+        unit.disturbances.append(Disturbance(("nameplate",), entry.sequence, "nameplate corrected", entry.at))
+        return
+    unit.station, unit.editions = body.station, dict(body.editions)
+    unit.booked_at = unit.arrived_at = entry.at
+
+
+def _answer(unit: Unit, entry: Entry, body: Answered, corrected: Entry | None, stands_at: int) -> None:
+    _restore_hazard(unit, entry, corrected)
+    unit.answers.setdefault(body.check, []).append(
+        _evidence(entry, body, body.answer, body.finding, stands_at)
+    )
+    if body.hazard_raised:
+        unit.hazards.setdefault(
+            body.hazard_raised, Hazard(body.hazard_raised, body.finding.says, entry.by, entry.at)
+        )
+    if body.hazard_cleared:
+        unit.hazards.pop(body.hazard_cleared, None)
+    events = (f"check:{body.check}",) if corrected else (f"check:{body.check}", f"station:{body.station}")
+    says = f"{body.check} {'corrected' if corrected else 'answered again'}"
+    unit.disturbances.append(Disturbance(events, entry.sequence, says, entry.at))
+
+
+def _evidence(
+    entry: Entry, body: Answered, answer: Answer | None, finding: Finding | None, stands_at: int
+) -> Evidence:
+    return Evidence(
+        entry=entry.id,
+        check=body.check,
+        station=body.station,
+        edition=body.edition,
+        asks=body.asks,
+        answer=answer,
+        finding=finding,
+        instruments=body.instruments,
+        by=entry.by,
+        at=entry.at,
+        sequence=entry.sequence,
+        stands_at=stands_at,
+    )
+
+
+def _withdraw(unit: Unit, entry: Entry, withdrawn: Entry, stands_at: int) -> None:
+    _restore_hazard(unit, entry, withdrawn)
+    if isinstance(withdrawn.body, Noted):
+        unit.notes = [note for note in unit.notes if note.id != withdrawn.id]
+    if isinstance(withdrawn.body, Answered):
+        body = withdrawn.body
+        unit.answers.setdefault(body.check, []).append(_evidence(entry, body, None, None, stands_at))
+        events = (f"check:{body.check}",)
+        unit.disturbances.append(Disturbance(events, entry.sequence, f"{body.check} withdrawn", entry.at))
+
+
+def _restore_hazard(unit: Unit, entry: Entry, corrected: Entry | None) -> None:
+    """A hazard that was cleared by an answer now corrected stands again until something else clears it."""
+    if corrected and isinstance(corrected.body, Answered) and corrected.body.hazard_cleared:
+        hazard = corrected.body.hazard_cleared
+        detail = "the answer that cleared it was corrected"
+        unit.hazards.setdefault(hazard, Hazard(hazard, detail, entry.by, entry.at))
+
+
+def _send_back(unit: Unit, entry: Entry, body: SentBack) -> None:
+    _raise_nonconformity(unit, entry, body.found, body.check)
+    events = ("sent_back", f"sent_back_to:{body.station}")
+    says = f"sent back to {body.station.replace('_', ' ')}"
+    unit.disturbances.append(Disturbance(events, entry.sequence, says, entry.at))
+    unit.station, unit.arrived_at = body.station, entry.at
+
+
+def _raise_nonconformity(unit: Unit, entry: Entry, found: str, check: str) -> None:
+    unit.nonconformities[entry.id] = Nonconformity(entry.id, found, check, unit.station, entry.by, entry.at)
+
+
+def _work(
+    unit: Unit, entry: Entry, body: WorkPlanned | WorkFitted | WorkVerified | WorkRejected | WorkStruck
+) -> None:
+    unit.work = with_entry(unit.work, entry, body)
+    if isinstance(body, WorkFitted | WorkRejected):
+        done = "fitted" if isinstance(body, WorkFitted) else "rejected"
+        says = f"{body.reference} {done}"
+        unit.disturbances.append(Disturbance(("work",), entry.sequence, says, entry.at))
