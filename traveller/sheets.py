@@ -182,6 +182,7 @@ class Check(Plain):
     raises: HazardKind | None = None
     raises_on: tuple[str, ...] = ()
     clears: HazardKind | None = None
+    presumed: bool = False
     also_unrepaired: bool = False
 
     @property
@@ -219,6 +220,8 @@ class Check(Plain):
             yield 'a calculation needs judge = "topic.function"'
         if self.judge and not re.match(r"^[a-z][a-z0-9_]*\.[a-z][a-z0-9_]*$", self.judge):
             yield f'judge "{self.judge}" must be "topic.function": a file of the station folder and a function in it'
+        if self.presumed and not self.clears:
+            yield "presumed needs clears = the hazard that stands until this check clears it"
         if self.raises_on and (not self.raises or self.kind not in (CheckKind.CHOICE, CheckKind.TICK)):
             yield "raises_on lists answers of a choice or a tick (yes, no) that raise the hazard named in raises"
         if self.raises_on and set(self.raises_on) - set(self.options or ("yes", "no")):

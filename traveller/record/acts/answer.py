@@ -1,0 +1,134 @@
+"""Answering a check, correcting an answer, taking one off the record."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from uuid import UUID
+
+from traveller.errors import Overtaken, Refused
+from traveller.judgement import Finding, Verdict
+from traveller.record.acts.rights import Proposed, need_open, need_role, need_words
+from traveller.record.answering import judge_answer
+from traveller.record.answers import Answer, Chosen, NotApplicable, Ticked, in_words
+from traveller.record.entries import Answered, BookedIn, InstrumentUsed, Nameplate, Noted, Withdrawn
+from traveller.record.shop import Person
+from traveller.record.unit import Evidence
+from traveller.record.view import UnitView
+from traveller.sheets import Check, HazardKind, Role
+
+
+def need_check(view: UnitView, full_key: str) -> Check:
+    check = view.book.check(full_key)
+    if check is None:
+        near = [c.full_key for c in view.proof.asked() if c.key == full_key.rpartition(".")[2]]
+        hint = f" Is {near[0]} meant?" if near else " `traveller show TAG` lists the checks of a unit."
+        raise Refused(f"There is no check {full_key}.{hint}")
+    if not view.proof.is_asked(check):
+        raise Refused(f"{check.full_key} is not asked of this unit: its kind or an earlier answer rules it out.")
+    return check
+
+
+def answer(
+    view: UnitView,
+    person: Person,
+    full_key: str,
+    given: Answer,
+    instruments: Sequence[InstrumentUsed] = (),
+    seen: UUID | None | bool = False,
+    corrects: UUID | None = None,
+    because: str = "",
+) -> list[Proposed]:
+    """Answer a check. `seen` is the entry that the person saw as the current answer (None: there was none;
+    False: not looked at); if another one stands now, the person is shown it and decides.
+    """
+    need_open(view)
+    check = need_check(view, full_key)
+    _need_station(view, check)
+    sheet = view.book.sheet(check.station)
+    need_role(person, f'answer "{check.ask}"', *(check.who or (sheet.who if sheet else ())))
+    _need_unchanged(view, check, seen)
+    if corrects:
+        _need_correctable(view, person, corrects)
+        need_words(because, "why the answer is corrected")
+    if check.independent and person.tag in view.proof.workers:
+        raise Refused(f"{person.name} did work on this unit and may not inspect it: somebody else has to.")
+    if check.instrument and not isinstance(given, NotApplicable):
+        _need_instrument(check, instruments)
+    finding = judge_answer(check, given, view.unit, view.judges, instruments)
+    body = Answered(
+        check=check.full_key,
+        station=check.station,
+        edition=sheet.edition if sheet else "",
+        asks=check.digest,
+        answer=given,
+        finding=finding,
+        instruments=tuple(instruments),
+        hazard_raised=raised(check, given, finding),
+        hazard_cleared=check.clears if finding.verdict is Verdict.PASS else None,
+    )
+    return [Proposed(body, corrects, because.strip())]
+
+
+def raised(check: Check, given: Answer, finding: Finding) -> HazardKind | None:
+    """The hazard that this answer raises, if any."""
+    if not check.raises_on:
+        return check.raises if finding.verdict is Verdict.FAIL else None
+    match given:
+        case Chosen(option=said):
+            return check.raises if said in check.raises_on else None
+        case Ticked(yes=yes):
+            return check.raises if ("yes" if yes else "no") in check.raises_on else None
+    return None
+
+
+def _need_station(view: UnitView, check: Check) -> None:
+    here, there = view.sheet, view.book.sheet(check.station)
+    if here and there and there.order > here.order:
+        raise Refused(
+            f'"{check.ask}" is asked at {there.name}; the unit stands at {here.name}. Move it on first.'
+        )
+
+
+def _need_unchanged(view: UnitView, check: Check, seen: UUID | None | bool) -> None:
+    if seen is False:
+        return
+    current = view.unit.current(check.full_key)
+    if (current.entry if current else None) != seen and current and current.answer:
+        raise Overtaken(
+            f'"{check.ask}" was answered a moment ago: {in_words(current.answer)} at '
+            f"{current.at:%H:%M} UTC by {current.by}. Yours is still in the field: enter it again to put it on top."
+        )
+
+
+def _need_instrument(check: Check, instruments: Sequence[InstrumentUsed]) -> None:
+    if not any(one.instrument_class == check.instrument for one in instruments):
+        raise Refused(f"Which {check.instrument} was used? Scan its tag, then enter the answer again.")
+
+
+def _need_correctable(view: UnitView, person: Person, entry: UUID) -> Evidence | None:
+    target = next((one for one in view.entries if one.id == entry), None)
+    if target is None or not isinstance(target.body, Answered | Noted | BookedIn):
+        raise Refused("Only a booking, an answer or a note can be corrected; everything else has an act that ends it.")
+    if target.by != person.tag and not person.may(Role.LEAD):
+        raise Refused("Somebody else entered this: the same person or a shift lead corrects it.")
+    if entry in view.unit.corrected:
+        raise Refused("This entry was already corrected: correct the newer one.")
+    return None
+
+
+def withdraw(view: UnitView, person: Person, entry: UUID, because: str) -> list[Proposed]:
+    """Take an answer or a note off the record's sum; the check is open again, the line stays."""
+    need_open(view)
+    _need_correctable(view, person, entry)
+    target = next(one for one in view.entries if one.id == entry)
+    if isinstance(target.body, BookedIn):
+        raise Refused("A booking is corrected, never withdrawn.")
+    return [Proposed(Withdrawn(), entry, need_words(because, "why the entry is withdrawn"))]
+
+
+def correct_nameplate(view: UnitView, person: Person, nameplate: Nameplate, because: str) -> list[Proposed]:
+    need_open(view)
+    latest = [one for one in view.entries if isinstance(one.body, BookedIn)][-1]
+    _need_correctable(view, person, latest.id)
+    body = BookedIn(nameplate=nameplate, station=view.book.first.key, editions=view.unit.editions)
+    return [Proposed(body, latest.id, need_words(because, "why the nameplate is corrected"))]

@@ -1,0 +1,44 @@
+"""What is checked before every act: that the unit is open, and that this person may do this."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from traveller.errors import Refused
+from traveller.record.entries import Body
+from traveller.record.shop import Person
+from traveller.record.view import UnitView
+from traveller.sheets import Role
+
+
+@dataclass(frozen=True)
+class Proposed:
+    """An entry that an act proposes; the store gives it its identity, its place and its time."""
+
+    body: Body
+    corrects: UUID | None = None
+    because: str = ""
+
+
+def need_open(view: UnitView) -> None:
+    if view.unit.nameplate is None:
+        raise Refused(f"{view.unit.tag} was never booked in: book it in first.")
+    if view.unit.release:
+        raise Refused(
+            f"{view.unit.tag} was released on {view.unit.release.at:%Y-%m-%d} and its traveller is sealed: "
+            "if the unit is back, book it in anew."
+        )
+
+
+def need_role(person: Person, act: str, *roles: Role) -> None:
+    if not person.may(*roles):
+        able = " or ".join(role.label for role in roles)
+        has = ", ".join(role.label for role in person.roles) or "no role"
+        raise Refused(f"{person.name} ({has}) may not {act}: that takes a {able}. Ask one to scan their badge.")
+
+
+def need_words(text: str, what: str) -> str:
+    if not text.strip():
+        raise Refused(f"Say {what}: nothing was typed.")
+    return text.strip()
