@@ -46,8 +46,8 @@ class ScanGate(Generic[KeyT]):
     """Holds keys back until it is clear whether they are a scan. Not thread-safe."""
 
     def __init__(self, gap: float = 0.030, quiet: float = 0.040, shortest: int = 6) -> None:
-        """Set the pace: ``gap`` is the longest pause inside a burst, s; ``quiet`` the pause that ends a burst,
-        s (not below ``gap``); ``shortest`` the fewest characters that an end key turns into a scan.
+        """Set the pace: ``gap`` is the longest pause inside a burst, s; ``quiet`` the pause that ends it, s
+        (not below ``gap``); ``shortest`` the fewest characters that an end key turns into a scan.
         """
         self._gap = gap
         self._quiet = max(gap, quiet)
