@@ -163,7 +163,7 @@ def _in_plain_letters(text: str) -> str:
 def _draw_lines(draw: ImageDraw, lines: list[_Line], column: _Box, dpi: int) -> None:
     """Stack the lines in the column, in the middle of its height when they do not fill it."""
     shares = sum(line.share for line in lines)
-    unit = column.height / max(shares, _FULL_COLUMN)
+    unit = min(column.height / max(shares, _FULL_COLUMN), column.width / 4)
     y = column.top + (column.height - shares * unit) / 2
     warnings: list[tuple[_Line, _Box]] = []
     for line in lines:
