@@ -1,0 +1,247 @@
+"""The label of a tag, drawn dot by dot for a label printer.
+
+Left the QR code, right what a person reads: what it is, the tag, whose it is, and what can hurt. The picture
+is black and white at the printer's own dots, so that nothing is scaled on the way and every module of the
+code is a whole number of dots.
+"""
+
+from __future__ import annotations
+
+import io
+import unicodedata
+from dataclasses import dataclass, replace
+from math import ceil
+from typing import TYPE_CHECKING, Literal
+
+from traveller.errors import InputError
+from traveller.tags.code import QUIET_ZONE, qr_matrix
+from traveller.tags.identity import Tag
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+    from PIL.ImageDraw import ImageDraw
+    from PIL.ImageFont import FreeTypeFont
+
+MM_PER_INCH = 25.4
+LARGEST_SIDE_MM = 300.0
+SMALLEST_MODULE_DOTS = 3
+"""Four dots or more are advised for a printed module; a label that only has room for three still reads."""
+
+_BLACK, _WHITE = 0, 1
+_WIDEST_CODE = 0.45  # of the label's width
+_SMALLEST_LETTERS_MM = 1.3  # height of a capital
+_CAPITAL_HEIGHT = 0.7  # of the size of the letters
+_FULL_COLUMN = 4.1  # shares of height that fill the right column: heading, tag, owner and one hazard
+_HAZARD_LINES = 3
+_SPELT_OUT = {
+    "ß": "ss", "ø": "o", "Ø": "O", "ł": "l", "Ł": "L", "æ": "ae", "Æ": "Ae", "œ": "oe", "Œ": "Oe", "đ": "d",
+    "Đ": "D", "ð": "d", "Ð": "D", "þ": "th", "Þ": "Th", "ı": "i", "’": "'", "–": "-", "—": "-",
+}
+
+
+@dataclass(frozen=True)
+class Label:
+    """What stands on a label.
+
+    ``heading`` is the kind of unit, the person's name or the class of instrument; ``owner`` the customer's
+    short name (may be empty); ``hazards`` the words of the hazards that are open, without a sign.
+    """
+
+    tag: Tag
+    heading: str
+    owner: str = ""
+    hazards: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class _Box:
+    """A part of the label, in dots; right and bottom lie just outside."""
+
+    left: int
+    top: int
+    right: int
+    bottom: int
+
+    @property
+    def width(self) -> int:
+        return self.right - self.left
+
+    @property
+    def height(self) -> int:
+        return self.bottom - self.top
+
+
+@dataclass(frozen=True)
+class _Line:
+    """One line of the right column. ``share`` is its part of the column's height."""
+
+    text: str
+    share: float
+    weight: float = 0.0  # extra stroke, as part of the letter size
+    warns: bool = False
+    may_be_cut: bool = True
+
+
+def draw_label(
+    label: Label, dpi: Literal[203, 300, 600] = 300, width_mm: float = 50.0, height_mm: float = 25.0
+) -> bytes:
+    """The label as PNG, 1 bit per dot, with its resolution in the file.
+
+    Text that is too long is set smaller, then cut with an ellipsis; the tag itself is never cut. Raises
+    InputError when the label is too small for the code or the tag, or larger than 300 mm.
+    """
+    from PIL import Image, ImageDraw
+
+    for side in (width_mm, height_mm):
+        if not 0 < side <= LARGEST_SIDE_MM:
+            raise InputError(
+                f"A label cannot be {side:g} mm long; give a size between 10 and {LARGEST_SIDE_MM:g} mm."
+            )
+    width, height = _dots(width_mm, dpi), _dots(height_mm, dpi)
+    code = _code(label.tag, width, height, f"{width_mm:g} x {height_mm:g} mm at {dpi} dots per inch", dpi)
+    picture = Image.new("1", (width, height), _WHITE)
+    picture.paste(code, (0, (height - code.height) // 2))
+
+    margin = _dots(1.5, dpi)
+    column = _Box(code.width, margin, width - margin, height - margin)
+    _draw_lines(ImageDraw.Draw(picture), _lines(label), column, dpi)
+    return _as_png(picture, dpi)
+
+
+def _dots(length_mm: float, dpi: int) -> int:
+    return round(length_mm / MM_PER_INCH * dpi)
+
+
+def _code(tag: Tag, width: int, height: int, size: str, dpi: int) -> Image:
+    """The code with its quiet zone, as large as whole dots per module and the room for text allow."""
+    from PIL import Image
+
+    matrix = qr_matrix(tag)
+    modules = len(matrix) + 2 * QUIET_ZONE
+    per_module = min(height, int(width * _WIDEST_CODE)) // modules
+    if per_module < SMALLEST_MODULE_DOTS:
+        needed = modules * SMALLEST_MODULE_DOTS * MM_PER_INCH / dpi
+        raise InputError(
+            f"A label of {size} is too small for its code; take one at least "
+            f"{needed / _WIDEST_CODE:.1f} mm wide and {needed:.1f} mm high, or a finer printer."
+        )
+    code = Image.new("1", (modules, modules), _WHITE)
+    for row, line in enumerate(matrix, start=QUIET_ZONE):
+        for place, dark in enumerate(line, start=QUIET_ZONE):
+            code.putpixel((place, row), _BLACK if dark else _WHITE)
+    side = modules * per_module
+    return code.resize((side, side), Image.Resampling.NEAREST)
+
+
+def _lines(label: Label) -> list[_Line]:
+    """The lines of the right column from top to bottom."""
+    lines = [
+        _Line(label.heading, 0.85),
+        _Line(label.tag.grouped, 1.5, weight=0.05, may_be_cut=False),
+        _Line(label.owner, 0.75),
+        *(_Line(text, 1.0, weight=0.03, warns=True) for text in _hazard_texts(label.hazards)),
+    ]
+    return [replace(line, text=_in_plain_letters(line.text)) for line in lines if line.text]
+
+
+def _hazard_texts(hazards: tuple[str, ...]) -> list[str]:
+    """One line per hazard; when there are too many, the last line says how many more there are."""
+    words = [hazard.upper() for hazard in hazards]
+    if len(words) > _HAZARD_LINES:
+        unnamed = len(words) - (_HAZARD_LINES - 1)
+        words[_HAZARD_LINES - 1 :] = [f"+{unnamed} MORE HAZARDS"]
+    return words
+
+
+def _in_plain_letters(text: str) -> str:
+    """The text in the letters that Pillow's own font has: accents are left off, what has no letter is a ?."""
+    spelt_out = "".join(_SPELT_OUT.get(character, character) for character in text)
+    bare = (c for c in unicodedata.normalize("NFKD", spelt_out) if not unicodedata.combining(c))
+    return " ".join("".join(c if c.isascii() and c.isprintable() else "?" for c in bare).split())
+
+
+def _draw_lines(draw: ImageDraw, lines: list[_Line], column: _Box, dpi: int) -> None:
+    """Stack the lines in the column, in the middle of its height when they do not fill it."""
+    shares = sum(line.share for line in lines)
+    unit = min(column.height / max(shares, _FULL_COLUMN), column.width / 4)
+    y = column.top + (column.height - shares * unit) / 2
+    warnings: list[tuple[_Line, _Box]] = []
+    for line in lines:
+        box = _Box(column.left, round(y), column.right, round(y + line.share * unit))
+        if line.warns:
+            warnings.append((line, _draw_warning_bar(draw, box, dpi)))
+        else:
+            _draw_text(draw, line, box, _fitting_size(line, box, dpi), _BLACK)
+        y += line.share * unit
+    size = min((_fitting_size(line, box, dpi) for line, box in warnings), default=0.0)
+    for line, box in warnings:
+        _draw_text(draw, line, box, size, _WHITE)
+
+
+def _draw_warning_bar(draw: ImageDraw, box: _Box, dpi: int) -> _Box:
+    """A black bar with a warning triangle at its left end; returns the room for the word in white."""
+    gap = max(1, _dots(0.25, dpi))
+    bar = _Box(box.left, box.top + gap, box.right, box.bottom)
+    draw.rectangle((bar.left, bar.top, bar.right - 1, bar.bottom - 1), fill=_BLACK)
+    top, side, left = bar.top + gap, bar.height - 2 * gap, bar.left + 2 * gap
+    middle, stroke = left + side // 2, max(1, round(side * 0.055))
+    draw.polygon(((left, top + side - 1), (left + side, top + side - 1), (middle, top)), fill=_WHITE)
+    for begins, ends in ((0.36, 0.68), (0.78, 0.88)):  # the stem and the point of the exclamation mark
+        upper, lower = top + round(side * begins), top + round(side * ends)
+        draw.rectangle((middle - stroke, upper, middle + stroke, lower), fill=_BLACK)
+    return _Box(left + side + 2 * gap, bar.top, bar.right - 2 * gap, bar.bottom)
+
+
+def _fitting_size(line: _Line, box: _Box, dpi: int) -> float:
+    """The size, in dots, that fills the box or is as small as can still be read."""
+    smallest = _dots(_SMALLEST_LETTERS_MM, dpi) / _CAPITAL_HEIGHT
+    size = box.height / 1.1
+    while size > smallest and _length(line.text, size, line.weight) > box.width:
+        size = max(smallest, size * 0.97)
+    return size
+
+
+def _draw_text(draw: ImageDraw, line: _Line, box: _Box, size: float, ink: int) -> None:
+    """Set the line at the left of the box, in the middle of its height; cut it when it is still too long."""
+    text = line.text
+    if _length(text, size, line.weight) > box.width:
+        if not line.may_be_cut:
+            raise InputError("The label is too narrow for its tag; take a wider one.")
+        text = _cut(text, size, line.weight, box.width)
+    stroke = _stroke(size, line.weight)
+    start = (box.left + stroke, (box.top + box.bottom + size * _CAPITAL_HEIGHT) / 2)
+    draw.text(start, text, ink, _font(size), anchor="ls", stroke_width=stroke, stroke_fill=ink)
+
+
+def _cut(text: str, size: float, weight: float, room: int) -> str:
+    """The longest beginning of the text that fits with an ellipsis behind it."""
+    for end in range(len(text) - 1, 0, -1):
+        shortened = text[:end].rstrip() + "…"
+        if _length(shortened, size, weight) <= room:
+            return shortened
+    return ""
+
+
+def _length(text: str, size: float, weight: float) -> float:
+    return _font(size).getlength(text) + 2 * _stroke(size, weight)
+
+
+def _stroke(size: float, weight: float) -> int:
+    """Dots that the letters grow on each side: at least one for anything that is not plain."""
+    return ceil(size * weight / 2)
+
+
+def _font(size: float) -> FreeTypeFont:
+    """Pillow's own scalable letters, so that nothing need be installed."""
+    from PIL import ImageFont
+
+    font = ImageFont.load_default(size)
+    if not isinstance(font, ImageFont.FreeTypeFont):
+        raise InputError("Labels need a Pillow with FreeType; install Pillow from its usual package.")
+    return font
+
+
+def _as_png(picture: Image, dpi: int) -> bytes:
+    file = io.BytesIO()
+    picture.save(file, "PNG", dpi=(dpi, dpi), optimize=True)
+    return file.getvalue()
