@@ -1,0 +1,165 @@
+"""Finds the station folders, reads and checks their sheets, and loads their judges.
+
+A workshop may lay a folder of its own over the shipped one: a ``station.toml`` there changes the entries of
+``[station]`` that it names, replaces the checks whose key it names, appends new ones, and leaves out those
+listed in ``[station] drop``. A ``.py`` file there stands in for the shipped file of the same name.
+"""
+
+from __future__ import annotations
+
+import importlib
+import inspect
+import tomllib
+import typing
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+from pydantic import BaseModel, ValidationError
+
+from traveller.errors import SheetError
+from traveller.judgement import Finding
+from traveller.record.answering import Judges
+from traveller.record.forms import LoadedJudge
+from traveller.sheets import Book, Check, Sheet
+from traveller.shipped import load_package, shipped_folder
+
+SHEET = "station.toml"
+
+
+@dataclass(frozen=True)
+class StationBook:
+    """The present sheets with their judges."""
+
+    book: Book
+    judges: Judges
+
+
+def load_stations(overlay: Path | None = None) -> StationBook:
+    """The shipped stations with the workshop's own folder laid over them; SheetError names every mistake."""
+    shipped = shipped_folder("stations")
+    names = sorted({path.parent.name for base in (shipped, overlay) if base for path in base.glob(f"*/{SHEET}")})
+    sheets = sorted((_sheet(shipped / name, overlay / name if overlay else None) for name in names), key=_order)
+    if not sheets:
+        raise SheetError(f"There is no {SHEET} under {shipped}: install the program again.")
+    try:
+        book = Book(sheets=tuple(sheets))
+    except ValidationError as error:
+        raise SheetError("\n".join(_message(one) for one in error.errors())) from None
+    judges: dict[str, LoadedJudge] = {}
+    for sheet in sheets:
+        folders = [base / sheet.key for base in (overlay, shipped) if base and (base / sheet.key).is_dir()]
+        judges.update(_judges_of(sheet, folders))
+    return StationBook(book, judges)
+
+
+def _order(sheet: Sheet) -> int:
+    return sheet.order
+
+
+def _sheet(shipped: Path, own: Path | None) -> Sheet:
+    layers = [folder / SHEET for folder in (shipped, own) if folder and (folder / SHEET).is_file()]
+    data: dict[str, Any] = {"checks": []}
+    for path in layers:
+        data = _laid_over(data, _read(path), path)
+    station = shipped.name
+    checks = [{**check, "station": station} for check in data.pop("checks")]
+    try:
+        return Sheet.model_validate({**data, "key": station, "checks": checks})
+    except ValidationError as error:
+        raise SheetError("\n".join(_sentence(one, layers[-1], checks) for one in error.errors())) from None
+
+
+def _read(path: Path) -> dict[str, Any]:
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except tomllib.TOMLDecodeError as error:
+        raise SheetError(f"{path}: this is not TOML ({error}). Mend that line.") from None
+    except (OSError, UnicodeDecodeError) as error:
+        raise SheetError(f"{path} cannot be read ({error}). Save it as UTF-8 text.") from None
+
+
+def _laid_over(below: dict[str, Any], above: dict[str, Any], path: Path) -> dict[str, Any]:
+    unknown = set(above) - {"station", "check"}
+    if unknown:
+        raise SheetError(f"{path}: [{min(unknown)}] is not known here: a sheet has [station] and [[check]].")
+    station, checks = above.get("station", {}), above.get("check", [])
+    if not isinstance(station, dict) or not isinstance(checks, list):
+        raise SheetError(f"{path}: write [station] once and [[check]] for every check.")
+    station = dict(station)
+    dropped = set(station.pop("drop", ()))
+    own = {check.get("key"): check for check in checks}
+    kept = [own.pop(one["key"], one) for one in below["checks"] if one["key"] not in dropped]
+    known = {one["key"] for one in below["checks"]}
+    if missing := dropped - known:
+        raise SheetError(f"{path}: drop names {', '.join(sorted(missing))}, which the sheet below does not ask.")
+    fresh = [check for check in checks if check.get("key") not in known]
+    head = {key: value for key, value in below.items() if key != "checks"}
+    return {**head, **station, "checks": kept + fresh}
+
+
+def _message(error: Any) -> str:
+    return str(error["msg"]).removeprefix("Value error, ")
+
+
+def _sentence(error: Any, path: Path, checks: list[dict[str, Any]]) -> str:
+    """File, check, field, and what to change."""
+    place = list(error["loc"])
+    where = str(path)
+    if len(place) > 1 and place[0] == "checks" and isinstance(place[1], int):
+        where += f", check {checks[place[1]].get('key', f'number {place[1] + 1} (it has no key)')}"
+        place = place[2:]
+    field = ".".join(str(part) for part in place)
+    said = _message(error)
+    if error["type"] == "extra_forbidden":
+        said = "this word is not known: look for a slip of the pen, or take the line out"
+    if error["type"] == "missing":
+        said = "this line is missing"
+    return f"{where}{f', {field}' if field else ''}: {said}."
+
+
+def _judges_of(sheet: Sheet, folders: list[Path]) -> Iterator[tuple[str, LoadedJudge]]:
+    for check in sheet.checks:
+        if not check.judge:
+            continue
+        topic, _, function = check.judge.partition(".")
+        module = _topic(sheet.key, topic, folders, check)
+        judge = getattr(module, function, None)
+        if not callable(judge):
+            raise SheetError(
+                f"{module.__file__}: check {check.full_key} names the judge {check.judge}, but there is no "
+                f"function {function} in this file."
+            )
+        yield f"{sheet.key}.{function}", LoadedJudge(f"{sheet.key}.{function}", judge, _model(judge, check))
+
+
+def _topic(station: str, topic: str, folders: list[Path], check: Check) -> ModuleType:
+    for folder in folders:
+        if (folder / f"{topic}.py").is_file():
+            package = f"traveller_station_{station}_{abs(hash(folder)):x}"
+            if (folder / "__init__.py").is_file():
+                load_package(package, folder)
+                return importlib.import_module(f"{package}.{topic}")
+            raise SheetError(f"{folder} needs an empty __init__.py beside {topic}.py.")
+    raise SheetError(
+        f"{folders[-1] / SHEET}, check {check.key}: the judge {check.judge} needs a file {topic}.py beside the sheet."
+    )
+
+
+def _model(judge: Any, check: Check) -> type[BaseModel]:
+    hints = typing.get_type_hints(judge)
+    wants = [hints[name] for name in inspect.signature(judge).parameters if name in hints]
+    if len(wants) != 1 or not (inspect.isclass(wants[0]) and issubclass(wants[0], BaseModel)):
+        raise SheetError(f"The judge {check.judge} of {check.full_key} must take one pydantic model.")
+    if hints.get("return") is not Finding:
+        raise SheetError(f"The judge {check.judge} of {check.full_key} must return a Finding.")
+    model: type[BaseModel] = wants[0]
+    if unknown := [name for name in check.fill if name not in model.model_fields]:
+        raise SheetError(f"Check {check.full_key}: fill names {', '.join(unknown)}, which its judge does not take.")
+    return model
+
+
+def all_judges(stations: StationBook) -> list[LoadedJudge]:
+    return [stations.judges[name] for name in sorted(stations.judges)]

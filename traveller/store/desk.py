@@ -1,0 +1,159 @@
+"""Where a reading becomes an entry: load, fold, let the act decide, append, fold again.
+
+One way in for everything. A writer who loses the race for the next place in a traveller loads again and lets
+the act decide anew, so no rule is ever decided on an old view.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from functools import cached_property
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from sqlalchemy import Connection, Engine
+from uuid6 import uuid7
+
+from traveller.errors import NotReachable, Refused
+from traveller.record.acts.rights import Proposed
+from traveller.record.entries import SHOP, Body, Draft
+from traveller.record.shop import Person, Shop, fold_shop
+from traveller.record.view import UnitView, view
+from traveller.sheets import Book, Sheet
+from traveller.stationbook import StationBook
+from traveller.store import cards, journal, sheets_kept
+from traveller.store.engine import reading, writing
+from traveller.store.projection import card_of
+
+TRIES = 50
+
+
+@dataclass(frozen=True)
+class Scene:
+    """What an act may look at when it decides."""
+
+    view: UnitView
+    person: Person
+    shop: Shop
+    today: date
+    connection: Connection
+
+
+Decide = Callable[[Scene], Sequence[Proposed]]
+
+
+class Desk:
+    def __init__(
+        self, engine: Engine, stations: StationBook, terminal: str, clock: Callable[[], datetime]
+    ) -> None:
+        self.engine = engine
+        self.stations = stations
+        self.terminal = terminal
+        self.clock = clock
+        self._books: dict[tuple[tuple[str, str], ...], Book] = {}
+        self._shop: Shop | None = None
+
+    @cached_property
+    def _present(self) -> dict[tuple[str, str], Sheet]:
+        return {(sheet.key, sheet.edition): sheet for sheet in self.stations.book.sheets}
+
+    def register_sheets(self) -> None:
+        """Keep the present editions, so that a unit can be worked by them when they are no longer present."""
+        with reading(self.engine) as connection:
+            known = [sheets_kept.kept(connection, *key) is not None for key in self._present]
+        if not all(known):
+            with writing(self.engine) as connection:
+                for sheet in self._present.values():
+                    sheets_kept.keep(connection, sheet)
+
+    def book_for(self, connection: Connection, editions: dict[str, str]) -> Book:
+        key = tuple(sorted(editions.items()))
+        if key not in self._books:
+            sheets = [self._sheet(connection, *one) for one in key]
+            in_order = tuple(sorted(sheets, key=lambda sheet: sheet.order))
+            self._books[key] = Book(sheets=in_order) if in_order else self.stations.book
+        return self._books[key]
+
+    def _sheet(self, connection: Connection, station: str, edition: str) -> Sheet:
+        sheet = self._present.get((station, edition)) or sheets_kept.kept(connection, station, edition)
+        if sheet is None:
+            raise NotReachable(
+                f"Edition {edition} of the sheet {station} is not in the database: `traveller verify` says "
+                "whether the database was restored from an older backup."
+            )
+        return sheet
+
+    def view(self, connection: Connection, tag: str) -> UnitView:
+        entries = journal.read(connection, tag)
+        if not entries:
+            raise Refused(f"No unit has the tag {tag}: look at the label again, or book the unit in.")
+        return self._weighed(connection, tag, entries)
+
+    def _weighed(self, connection: Connection, tag: str, entries: Sequence[journal.Entry]) -> UnitView:
+        first = view(tag, entries, self.stations.book, self.stations.judges)
+        book = self.book_for(connection, first.unit.editions)
+        return UnitView(first.unit, book, self.stations.judges, tuple(entries))
+
+    def shop(self, connection: Connection) -> Shop:
+        """The shop; folded anew only when something was entered about it."""
+        sequence, _ = journal.head(connection, SHOP)
+        if self._shop is None or self._shop.sequence != sequence:
+            self._shop = fold_shop(journal.read(connection, SHOP))
+        return self._shop
+
+    def today(self, shop: Shop) -> date:
+        try:
+            zone = ZoneInfo(shop.zone)
+        except (ZoneInfoNotFoundError, ValueError):
+            return self.clock().astimezone(UTC).date()
+        return self.clock().astimezone(zone).date()
+
+    def need_person(self, shop: Shop, by: str) -> Person:
+        person = shop.people.get(by)
+        if person is None or person.left:
+            raise Refused(f"{by or 'Nobody'} is not signed on in this shop: scan a badge first.")
+        return person
+
+    def act(self, tag: str, by: str, decide: Decide) -> UnitView:
+        """Let `decide` propose entries for a unit and append them in one transaction."""
+        for _ in range(TRIES):
+            try:
+                with writing(self.engine) as connection:
+                    shop = self.shop(connection)
+                    before = self.view(connection, tag)
+                    scene = Scene(before, self.need_person(shop, by), shop, self.today(shop), connection)
+                    return self._append(connection, before, by, decide(scene))
+            except journal.SequenceTaken:
+                continue
+        raise NotReachable("Too many terminals write to this unit at once: wait a moment, then try again.")
+
+    def open_traveller(self, connection: Connection, tag: str, by: str, proposed: Sequence[Proposed]) -> UnitView:
+        """The first entries of a new traveller."""
+        return self._append(connection, view(tag, (), self.stations.book, self.stations.judges), by, proposed)
+
+    def _append(
+        self, connection: Connection, before: UnitView, by: str, proposed: Sequence[Proposed]
+    ) -> UnitView:
+        drafts = [
+            Draft(id=uuid7(), body=one.body, corrects=one.corrects, because=one.because) for one in proposed
+        ]
+        tag = before.unit.tag
+        entries = journal.append(
+            connection,
+            tag,
+            before.unit.sequence,
+            drafts,
+            by=by,
+            terminal=self.terminal,
+            at=self.clock(),
+        )
+        after = self._weighed(connection, tag, [*before.entries, *entries])
+        cards.put(connection, card_of(after))
+        return after
+
+    def enter_for_shop(self, connection: Connection, by: str, *bodies: Body) -> Shop:
+        sequence, _ = journal.head(connection, SHOP)
+        drafts = [Draft(id=uuid7(), body=body) for body in bodies]
+        journal.append(connection, SHOP, sequence, drafts, by=by, terminal=self.terminal, at=self.clock())
+        return self.shop(connection)

@@ -1,0 +1,133 @@
+"""The shop's own register: its people and their PINs, instruments, rigs, shelves."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from sqlalchemy import Connection
+
+from traveller.errors import InputError, Refused
+from traveller.record.acts.rights import need_role
+from traveller.record.entries import (
+    Body,
+    InstrumentRegistered,
+    InstrumentUsed,
+    PersonEnrolled,
+    PersonLeft,
+    RigRegistered,
+    ShelfRegistered,
+    ShopNamed,
+)
+from traveller.record.shop import Shop
+from traveller.sheets import Role
+from traveller.store import counters, pins
+from traveller.store.desk import Desk
+from traveller.store.engine import writing
+from traveller.tags import TagKind, make_tag
+
+FOUNDER = "FOUNDING"
+
+
+def new_tag(connection: Connection, kind: TagKind) -> str:
+    """The next tag of a kind; numbers that have no usable check character are passed over."""
+    while True:
+        tag = make_tag(kind, counters.take(connection, f"tag {kind.letter}"))
+        if tag:
+            return tag
+
+
+class Registry:
+    """Changes to the shop itself. While the shop has no people, anybody may enrol the first."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+
+    def name_shop(self, name: str, zone: str, by: str = FOUNDER, demo: bool = False) -> Shop:
+        try:
+            ZoneInfo(zone)
+        except (ZoneInfoNotFoundError, ValueError, OSError):
+            raise InputError(f'"{zone}" is not a time zone: write for example Europe/Berlin or UTC.') from None
+        with writing(self._desk.engine) as connection:
+            self._need_lead(connection, by)
+            return self._desk.enter_for_shop(connection, by, ShopNamed(name=name, zone=zone, demo=demo))
+
+    def enrol(self, name: str, roles: Sequence[Role], pin: str, by: str = FOUNDER) -> str:
+        """A new person; returns the tag of the badge."""
+        if not roles:
+            raise InputError(f"Give {name} at least one role: {', '.join(Role)}.")
+        with writing(self._desk.engine) as connection:
+            self._need_lead(connection, by)
+            tag = new_tag(connection, TagKind.PERSON)
+            pins.set_pin(connection, tag, pin)
+            self._desk.enter_for_shop(
+                connection, by, PersonEnrolled(tag=tag, name=name, roles=tuple(roles))
+            )
+            return tag
+
+    def set_pin(self, person: str, pin: str, by: str) -> None:
+        with writing(self._desk.engine) as connection:
+            self._need_lead(connection, by)
+            pins.set_pin(connection, person, pin)
+
+    def leave(self, person: str, by: str) -> Shop:
+        with writing(self._desk.engine) as connection:
+            self._need_lead(connection, by)
+            if person not in self._desk.shop(connection).people:
+                raise Refused(f"{person} is not a person of this shop.")
+            return self._desk.enter_for_shop(connection, by, PersonLeft(tag=person))
+
+    def register_instrument(
+        self,
+        name: str,
+        instrument_class: str,
+        calibration_due: date,
+        by: str,
+        percent: float = 0.0,
+        absolute: float = 0.0,
+        tag: str = "",
+    ) -> str:
+        """A new instrument, or with `tag` the next calibration of one; returns its tag."""
+
+        def body(own: str) -> Body:
+            return InstrumentRegistered(
+                instrument=InstrumentUsed(
+                    tag=own,
+                    name=name,
+                    instrument_class=instrument_class,
+                    calibration_due=calibration_due,
+                    percent=percent,
+                    absolute=absolute,
+                )
+            )
+
+        with writing(self._desk.engine) as connection:
+            self._need_lead(connection, by)
+            own = tag or new_tag(connection, TagKind.INSTRUMENT)
+            self._desk.enter_for_shop(connection, by, body(own))
+            return own
+
+    def register_rig(
+        self, name: str, by: str, max_volts: float = 0.0, max_amps: float = 0.0, max_power: float = 0.0
+    ) -> str:
+        with writing(self._desk.engine) as connection:
+            self._need_lead(connection, by)
+            tag = new_tag(connection, TagKind.RIG)
+            rig = RigRegistered(
+                tag=tag, name=name, max_volts=max_volts, max_amps=max_amps, max_power=max_power
+            )
+            self._desk.enter_for_shop(connection, by, rig)
+            return tag
+
+    def register_shelf(self, name: str, by: str) -> str:
+        with writing(self._desk.engine) as connection:
+            self._need_lead(connection, by)
+            tag = new_tag(connection, TagKind.SHELF)
+            self._desk.enter_for_shop(connection, by, ShelfRegistered(tag=tag, name=name))
+            return tag
+
+    def _need_lead(self, connection: Connection, by: str) -> None:
+        shop = self._desk.shop(connection)
+        if shop.people or by != FOUNDER:
+            need_role(self._desk.need_person(shop, by), "change the register of the shop", Role.LEAD)

@@ -1,0 +1,340 @@
+"""Everything that can be asked of the workshop and everything that can be done in it.
+
+Screens and commands call this and nothing below it. Reading returns immutable views; every act returns the
+unit as it is afterwards, or raises one of `traveller.errors` with a sentence for the person.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Self
+from uuid import UUID
+
+from sqlalchemy import Connection, Engine
+
+from traveller.errors import InputError, Refused
+from traveller.record.acts import answer as answering
+from traveller.record.acts import remark, route, work
+from traveller.record.answering import read_answer
+from traveller.record.answers import Answer, Calculated, Pictured
+from traveller.record.entries import SHOP, InstrumentUsed, Nameplate, Outcome, WorkReason
+from traveller.record.shop import Person, Shop
+from traveller.record.view import UnitView
+from traveller.sheets import Check, CheckKind, HazardKind
+from traveller.stationbook import load_stations
+from traveller.store import cards, journal, pins
+from traveller.store.cards import Card
+from traveller.store.desk import Desk, Scene
+from traveller.store.engine import open_engine, reading, writing
+from traveller.store.feed import Feed
+from traveller.store.picture import keep_picture
+from traveller.store.projection import card_of
+from traveller.store.registry import Registry, new_tag
+from traveller.tags import MistypedTag, TagKind, describe_difference, read_tag
+
+Typed = str | Mapping[str, str] | Answer
+
+
+@dataclass(frozen=True)
+class Thing:
+    """What a scanned or typed tag stands for."""
+
+    kind: TagKind
+    tag: str
+    name: str
+
+
+def utc_now() -> datetime:
+    return datetime.now(UTC)
+
+
+class Workshop:
+    """One terminal's way into the shared database."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+        self.registry = Registry(desk)
+
+    @classmethod
+    def open(
+        cls,
+        url: str,
+        *,
+        terminal: str = "terminal",
+        overlay: Path | None = None,
+        clock: Callable[[], datetime] = utc_now,
+    ) -> Self:
+        """Open (and if it is new, lay out) the database at `url`; NotReachable says why when it cannot be."""
+        stations = load_stations(overlay)
+        desk = Desk(open_engine(url), stations, terminal, clock)
+        desk.register_sheets()
+        return cls(desk)
+
+    @property
+    def engine(self) -> Engine:
+        return self.desk.engine
+
+    def close(self) -> None:
+        self.engine.dispose()
+
+    def feed(self, on_change: Callable[[], None]) -> Feed:
+        """Calls `on_change`, from a thread of its own, soon after anybody entered anything."""
+        return Feed(self.engine, on_change)
+
+    # ---- looking ----------------------------------------------------------------------------------------
+
+    def shop(self) -> Shop:
+        with reading(self.engine) as connection:
+            return self.desk.shop(connection)
+
+    def today(self) -> date:
+        return self.desk.today(self.shop())
+
+    def unit(self, tag: str) -> UnitView:
+        with reading(self.engine) as connection:
+            return self.desk.view(connection, self._unit_tag(connection, tag))
+
+    def queue(self, station: str) -> list[Card]:
+        """The units at a station that are not released, by promised date, held ones last."""
+        with reading(self.engine) as connection:
+            return cards.at_station(connection, station)
+
+    def floor(self) -> list[Card]:
+        with reading(self.engine) as connection:
+            return cards.in_work(connection)
+
+    def find(self, text: str) -> list[Card]:
+        if not text.strip():
+            raise InputError("Type a tag, a serial number, a customer, an order or a model to find.")
+        with reading(self.engine) as connection:
+            return cards.search(connection, text.strip())
+
+    def seen_before(self, serial: str, maker: str) -> list[Card]:
+        """Earlier and present travellers of the same serial number."""
+        with reading(self.engine) as connection:
+            return cards.by_serial(connection, serial, maker)
+
+    def thing(self, text: str) -> Thing:
+        """What a tag stands for in this shop; InputError says which character is wrong or what was meant."""
+        with reading(self.engine) as connection:
+            shop = self.desk.shop(connection)
+            try:
+                tag = read_tag(text)
+            except MistypedTag as error:
+                raise InputError(self._meant(connection, shop, error)) from None
+            if not self._exists(connection, shop, tag.text):
+                raise InputError(f"{tag.text} is a sound tag, but no {tag.kind} of this shop has it.")
+            card = cards.get(connection, tag.text) if tag.kind is TagKind.UNIT else None
+            return Thing(tag.kind, tag.text, card.model if card else shop.called(tag.text))
+
+    def _unit_tag(self, connection: Connection, text: str) -> str:
+        try:
+            return read_tag(text).text
+        except MistypedTag as error:
+            raise InputError(self._meant(connection, self.desk.shop(connection), error)) from None
+
+    def _meant(self, connection: Connection, shop: Shop, error: MistypedTag) -> str:
+        known = [one for one in error.candidates if self._exists(connection, shop, one)]
+        near = "; or ".join(f"{one} ({describe_difference(error.typed, one)})" for one in known[:3])
+        return f"{error} In this shop there is {near}." if near else str(error)
+
+    def _exists(self, connection: Connection, shop: Shop, tag: str) -> bool:
+        return shop.called(tag) != tag or cards.get(connection, tag) is not None
+
+    # ---- signing on -------------------------------------------------------------------------------------
+
+    def sign_on(self, text: str, pin: str | None = None) -> Person:
+        """By badge scan alone, or by name (or the start of it) and PIN."""
+        with reading(self.engine) as connection:
+            shop = self.desk.shop(connection)
+            fits = [one for one in shop.present() if one.tag == text.strip().upper()]
+            if fits:
+                return fits[0]
+            wanted = text.strip().casefold()
+            fits = [one for one in shop.present() if wanted and one.name.casefold().startswith(wanted)]
+            if len(fits) > 1:
+                raise Refused(f"{', '.join(one.name for one in fits)}: type more of the name.")
+            if not fits:
+                raise Refused(f'Nobody called "{text}" works here: scan a badge, or ask the shift lead.')
+            self._need_pin(connection, fits[0], pin)
+            return fits[0]
+
+    def _need_pin(self, connection: Connection, person: Person, pin: str | None) -> None:
+        if not pin or not pins.check_pin(connection, person.tag, pin):
+            raise Refused(f"That is not the PIN of {person.name}: type it again, or ask the shift lead.")
+
+    # ---- a unit's way -----------------------------------------------------------------------------------
+
+    def book_in(self, by: str, nameplate: Nameplate) -> UnitView:
+        with writing(self.engine) as connection:
+            person = self.desk.need_person(self.desk.shop(connection), by)
+            proposed = route.book_in(person, nameplate, self.desk.stations.book)
+            tag = new_tag(connection, TagKind.UNIT)
+            return self.desk.open_traveller(connection, tag, by, proposed)
+
+    def correct_nameplate(self, tag: str, by: str, nameplate: Nameplate, because: str) -> UnitView:
+        return self.desk.act(
+            tag, by, lambda s: answering.correct_nameplate(s.view, s.person, nameplate, because)
+        )
+
+    def answer(
+        self,
+        tag: str,
+        check: str,
+        typed: Typed,
+        by: str,
+        instruments: Sequence[str] = (),
+        seen: UUID | None | bool = False,
+        corrects: UUID | None = None,
+        because: str = "",
+    ) -> UnitView:
+        """Answer a check with what was typed (fields of a calculation as a mapping, pictures as paths)."""
+
+        def decide(scene: Scene) -> Sequence[answering.Proposed]:
+            asked = answering.need_check(scene.view, check)
+            given = self._given(scene.connection, asked, typed)
+            used = [self._instrument(scene.shop, one) for one in instruments]
+            return answering.answer(
+                scene.view, scene.person, check, given, used, seen, corrects, because
+            )
+
+        return self.desk.act(tag, by, decide)
+
+    def _given(self, connection: Connection, check: Check, typed: Typed) -> Answer:
+        if isinstance(typed, Mapping):
+            return Calculated(inputs=dict(typed))
+        if not isinstance(typed, str):
+            return typed
+        given = read_answer(check, typed)
+        if check.kind is not CheckKind.PHOTO or not isinstance(given, Pictured):
+            return given
+        paths = [Path(one.strip().strip("'\"")).expanduser() for one in typed.split(";") if one.strip()]
+        try:
+            kept = tuple(keep_picture(connection, path.name, path.read_bytes()) for path in paths)
+        except OSError as error:
+            raise InputError(f"{error.filename}: {error.strerror}. Give the path of a picture file.") from None
+        return Pictured(pictures=kept, names=tuple(path.name for path in paths))
+
+    @staticmethod
+    def _instrument(shop: Shop, text: str) -> InstrumentUsed:
+        found = shop.instruments.get(read_tag(text).text)
+        if found is None:
+            raise Refused(f"{text} is not an instrument of this shop: scan the tag on the instrument.")
+        return found
+
+    def withdraw(self, tag: str, entry: UUID, by: str, because: str) -> UnitView:
+        return self.desk.act(tag, by, lambda s: answering.withdraw(s.view, s.person, entry, because))
+
+    def move_on(self, tag: str, by: str) -> UnitView:
+        return self.desk.act(tag, by, lambda s: route.move_on(s.view, s.person))
+
+    def send_back(self, tag: str, station: str, by: str, found: str, check: str = "") -> UnitView:
+        return self.desk.act(tag, by, lambda s: route.send_back(s.view, s.person, station, found, check))
+
+    def place(self, tag: str, place: str, by: str) -> UnitView:
+        return self.desk.act(tag, by, lambda s: route.place(s.view, s.person, place, s.shop))
+
+    def hold(self, tag: str, by: str, reason: str, look_again: date) -> UnitView:
+        return self.desk.act(tag, by, lambda s: route.hold(s.view, s.person, reason, look_again, s.today))
+
+    def resume(self, tag: str, by: str, note: str = "") -> UnitView:
+        return self.desk.act(tag, by, lambda s: route.resume(s.view, s.person, note))
+
+    def decide(self, tag: str, by: str, outcome: Outcome, reason: str, customers_word: str = "") -> UnitView:
+        return self.desk.act(
+            tag, by, lambda s: route.decide(s.view, s.person, outcome, reason, customers_word)
+        )
+
+    def move_to_present_sheets(self, tag: str, by: str, reason: str) -> UnitView:
+        book = self.desk.stations.book
+        return self.desk.act(tag, by, lambda s: route.move_to_editions(s.view, s.person, book, reason))
+
+    def release(self, tag: str, by: str, pin: str, statement: str) -> UnitView:
+        """Sign the unit out. The chain of its entries is closed with its digest."""
+
+        def decide(scene: Scene) -> Sequence[answering.Proposed]:
+            _, digest = journal.head(scene.connection, tag)
+            proposed = route.release(scene.view, scene.person, statement, digest)
+            self._need_pin(scene.connection, scene.person, pin)
+            return proposed
+
+        return self.desk.act(tag, by, decide)
+
+    # ---- work lines -------------------------------------------------------------------------------------
+
+    def plan_work(
+        self,
+        tag: str,
+        by: str,
+        references: Sequence[str],
+        part: str,
+        reason: WorkReason,
+        matched_set: str = "",
+        siblings: Sequence[str] = (),
+    ) -> UnitView:
+        return self.desk.act(
+            tag,
+            by,
+            lambda s: work.plan(s.view, s.person, references, part, reason, matched_set, siblings),
+        )
+
+    def fit(self, tag: str, reference: str, by: str, fitted: str, lot: str = "") -> UnitView:
+        return self.desk.act(tag, by, lambda s: work.fit(s.view, s.person, reference, fitted, lot))
+
+    def verify_work(self, tag: str, reference: str, by: str) -> UnitView:
+        return self.desk.act(tag, by, lambda s: work.verify(s.view, s.person, reference))
+
+    def reject_work(self, tag: str, reference: str, by: str, why: str) -> UnitView:
+        return self.desk.act(tag, by, lambda s: work.reject(s.view, s.person, reference, why))
+
+    def strike_work(self, tag: str, reference: str, by: str, why: str) -> UnitView:
+        return self.desk.act(tag, by, lambda s: work.strike(s.view, s.person, reference, why))
+
+    # ---- remarks ----------------------------------------------------------------------------------------
+
+    def note(self, tag: str, by: str, text: str) -> UnitView:
+        return self.desk.act(tag, by, lambda s: remark.note(s.view, s.person, text))
+
+    def ask(self, tag: str, by: str, text: str, to: str = "") -> UnitView:
+        return self.desk.act(tag, by, lambda s: remark.ask(s.view, s.person, text, to))
+
+    def reply(self, tag: str, question: UUID, by: str, text: str) -> UnitView:
+        return self.desk.act(tag, by, lambda s: remark.reply(s.view, s.person, question, text))
+
+    def raise_hazard(self, tag: str, hazard: HazardKind, by: str, detail: str) -> UnitView:
+        return self.desk.act(tag, by, lambda s: remark.raise_hazard(s.view, s.person, hazard, detail))
+
+    def clear_hazard(self, tag: str, hazard: HazardKind, by: str, how: str) -> UnitView:
+        return self.desk.act(tag, by, lambda s: remark.clear_hazard(s.view, s.person, hazard, how))
+
+    def raise_nonconformity(self, tag: str, by: str, found: str, check: str = "") -> UnitView:
+        return self.desk.act(tag, by, lambda s: remark.raise_nonconformity(s.view, s.person, found, check))
+
+    def close_nonconformity(self, tag: str, which: UUID, by: str, how: str) -> UnitView:
+        return self.desk.act(tag, by, lambda s: remark.close_nonconformity(s.view, s.person, which, how))
+
+    def concede(self, tag: str, which: UUID, by: str, reason: str, customers_word: str) -> UnitView:
+        return self.desk.act(
+            tag, by, lambda s: remark.concede(s.view, s.person, which, reason, customers_word)
+        )
+
+    # ---- proving ----------------------------------------------------------------------------------------
+
+    def verify(self, tag: str = "") -> list[journal.Break]:
+        """The first line that does not fit, of one traveller or of every subject; empty when all fit."""
+        with reading(self.engine) as connection:
+            subjects = [self._unit_tag(connection, tag)] if tag else journal.subjects(connection)
+            return [broken for one in subjects if (broken := journal.verify(connection, one))]
+
+    def cards_astray(self, repair: bool = False) -> list[str]:
+        """Tags whose card does not equal the fold of their entries; with `repair` the cards are made anew."""
+        with writing(self.engine) if repair else reading(self.engine) as connection:
+            units = [one for one in journal.subjects(connection) if one != SHOP]
+            folded = {tag: card_of(self.desk.view(connection, tag)) for tag in units}
+            astray = [tag for tag, card in folded.items() if cards.get(connection, tag) != card]
+            for tag in astray if repair else ():
+                cards.put(connection, folded[tag])
+            return astray
