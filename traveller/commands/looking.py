@@ -1,0 +1,97 @@
+"""Commands that look: at a unit, a queue, the floor, and at the soundness of the record."""
+
+from __future__ import annotations
+
+import click
+
+from traveller.commands.portrait import card_data, card_line, entry_line, unit_data, unit_lines
+from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
+from traveller.commands.unit import tag_argument
+
+
+@click.command()
+@tag_argument
+@click.option("--history", is_flag=True, help="Every entry, in order.")
+@as_json
+@pass_caller
+def show(caller: Caller, tag: str, history: bool, as_json: bool) -> None:
+    """Everything about one unit: what it is, where it stands, its checks, what is next."""
+    with caller.workshop() as workshop:
+        view = workshop.unit(tag)
+    if as_json:
+        data = unit_data(view)
+        if history:
+            data["entries"] = [one.model_dump(mode="json") for one in view.entries]
+        say_json(data)
+        return
+    for line in unit_lines(view):
+        say(line)
+    for entry in view.entries if history else ():
+        say(entry_line(entry))
+
+
+@click.command()
+@click.argument("station", required=False, default="")
+@as_json
+@pass_caller
+def queue(caller: Caller, station: str, as_json: bool) -> None:
+    """What waits at STATION, or at all stations, by promised date."""
+    with caller.workshop() as workshop:
+        known = [sheet.key for sheet in workshop.desk.stations.book.sheets]
+        if station and station not in known:
+            raise click.UsageError(f"There is no station {station}: it is one of {', '.join(known)}.")
+        found = workshop.queue(station) if station else workshop.floor()
+    if as_json:
+        say_json([card_data(card) for card in found])
+        return
+    for card in found:
+        say(card_line(card))
+    say(f"{len(found)} unit(s)")
+
+
+@click.command()
+@click.argument("text")
+@as_json
+@pass_caller
+def find(caller: Caller, text: str, as_json: bool) -> None:
+    """Find units by tag, serial number, customer, order or model."""
+    with caller.workshop() as workshop:
+        found = workshop.find(text)
+    if as_json:
+        say_json([card_data(card) for card in found])
+        return
+    for card in found:
+        say(card_line(card))
+    say(f"{len(found)} unit(s)" if found else f'Nothing here fits "{text}".')
+
+
+@click.command()
+@click.argument("tag", required=False, default="")
+@click.option("--repair-cards", is_flag=True, help="Make the rows for queues and floor anew where they differ.")
+@as_json
+@click.pass_context
+@pass_caller
+def verify(caller: Caller, context: click.Context, tag: str, repair_cards: bool, as_json: bool) -> None:
+    """Walk the chain of one traveller, or of all, and name the first line that does not fit."""
+    with caller.workshop() as workshop:
+        broken = workshop.verify(tag.strip().upper())
+        astray = [] if tag or broken else workshop.cards_astray(repair_cards)
+    if as_json:
+        say_json(
+            {
+                "broken": [{"subject": b.subject, "sequence": b.sequence, "what": b.what} for b in broken],
+                "cards_astray": astray,
+                "repaired": repair_cards,
+            }
+        )
+    for one in broken if not as_json else ():
+        click.echo(f"{one.subject}, line {one.sequence}: {one.what}", err=True)
+    for one in astray if not as_json else ():
+        made = "made anew" if repair_cards else "differs from its entries: run with --repair-cards"
+        click.echo(f"{one}: the row for queues {made}", err=True)
+    if not as_json and not broken and not astray:
+        say("Every line fits the one before it, and every queue row equals its entries.")
+    context.exit(1 if broken or (astray and not repair_cards) else 0)
+
+
+COMMANDS: list[click.Command] = [show, queue, find, verify]

@@ -1,0 +1,96 @@
+"""The command `traveller` itself: its options, and the terminal when no command is given."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from traveller import __version__
+from traveller.errors import InputError
+from traveller.terminal import database_url, load_settings, stations_folder
+
+if TYPE_CHECKING:
+    from traveller.store.workshop import Workshop
+
+GROUPS = ("unit", "work", "looking", "shop", "labels", "demo_shop")
+
+
+@dataclass(frozen=True)
+class Caller:
+    """Who calls, against which database."""
+
+    database: str
+    person: str
+
+    @contextmanager
+    def workshop(self) -> Iterator[Workshop]:
+        from traveller.store.workshop import Workshop
+
+        workshop = Workshop.open(
+            database_url(self.database), terminal=load_settings().name, overlay=stations_folder()
+        )
+        try:
+            yield workshop
+        finally:
+            workshop.close()
+
+    @property
+    def by(self) -> str:
+        if not self.person:
+            raise InputError("Who does this? Give --as and the tag of the badge, or set TRAVELLER_PERSON.")
+        return self.person.strip().upper()
+
+
+class Commands(click.Group):
+    """Loads the files of commands when a command is asked for; opening the terminal does not wait for them."""
+
+    def _fill(self) -> None:
+        if not self.commands:
+            from importlib import import_module
+
+            for group in GROUPS:
+                for command in import_module(f"traveller.commands.{group}").COMMANDS:
+                    self.add_command(command)
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        self._fill()
+        return super().list_commands(ctx)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        self._fill()
+        return super().get_command(ctx, cmd_name)
+
+
+@click.group(cls=Commands, invoke_without_command=True, context_settings={"max_content_width": 100})
+@click.option("--database", metavar="URL", default="", help="The shop's database; else TRAVELLER_DATABASE.")
+@click.option("--as", "person", metavar="BADGE", envvar="TRAVELLER_PERSON", default="", help="Who does it.")
+@click.version_option(__version__, prog_name="traveller")
+@click.pass_context
+def root(context: click.Context, database: str, person: str) -> None:
+    """The traveller of an electronics repair workshop. Without a command it opens the terminal."""
+    context.obj = Caller(database, person)
+    if context.invoked_subcommand is None:
+        open_terminal(database)
+
+
+def open_terminal(database: str) -> None:
+    from traveller.screens.app import TravellerApp
+
+    TravellerApp(database_url(database)).run()
+
+
+def say(text: str) -> None:
+    click.echo(text)
+
+
+def say_json(data: Any) -> None:
+    click.echo(json.dumps(data, ensure_ascii=False, indent=1, default=str))
+
+
+as_json = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+pass_caller = click.make_pass_decorator(Caller)

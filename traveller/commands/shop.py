@@ -1,0 +1,128 @@
+"""Commands for the shop's own register: people, instruments, rigs, shelves."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
+from traveller.commands.unit import DAY
+from traveller.sheets import Role
+from traveller.store.registry import FOUNDER
+
+
+@click.group()
+def shop() -> None:
+    """The shop's own register: its people, instruments, rigs and shelves."""
+
+
+def _by(caller: Caller) -> str:
+    return caller.person.strip().upper() or FOUNDER
+
+
+@shop.command("name")
+@click.argument("name")
+@click.option("--zone", default="UTC", help="Time zone, for example Europe/Berlin.")
+@pass_caller
+def name_shop(caller: Caller, name: str, zone: str) -> None:
+    """Name the shop and set its time zone."""
+    with caller.workshop() as workshop:
+        workshop.registry.name_shop(name, zone, _by(caller))
+        say(f"{name}, {zone}")
+
+
+@shop.command()
+@click.argument("name")
+@click.option("--role", "roles", multiple=True, required=True, type=click.Choice([str(r) for r in Role]))
+@click.option("--pin", prompt="PIN for the new person", hide_input=True, confirmation_prompt=True)
+@pass_caller
+def enrol(caller: Caller, name: str, roles: tuple[str, ...], pin: str) -> None:
+    """Enrol a person; prints the tag of the badge. The first person of a shop needs nobody's leave."""
+    with caller.workshop() as workshop:
+        say(workshop.registry.enrol(name, [Role(role) for role in roles], pin, _by(caller)))
+
+
+@shop.command()
+@click.argument("tag")
+@pass_caller
+def leave(caller: Caller, tag: str) -> None:
+    """A person has left: the badge no longer signs on."""
+    with caller.workshop() as workshop:
+        workshop.registry.leave(tag.strip().upper(), _by(caller))
+        say(f"{tag} no longer signs on")
+
+
+@shop.command()
+@click.argument("name")
+@click.argument("instrument_class")
+@click.option("--due", type=DAY, required=True, help="YYYY-MM-DD: the calibration holds to this day.")
+@click.option("--percent", type=float, default=0.0, help="Expanded uncertainty (k = 2), percent of reading.")
+@click.option("--absolute", type=float, default=0.0, help="Expanded uncertainty (k = 2), in the unit read.")
+@click.option("--tag", default="", help="An instrument that has a tag: this is its next calibration.")
+@pass_caller
+def instrument(
+    caller: Caller, name: str, instrument_class: str, due: Any, percent: float, absolute: float, tag: str
+) -> None:
+    """Register an instrument or its next calibration; prints its tag."""
+    with caller.workshop() as workshop:
+        say(
+            workshop.registry.register_instrument(
+                name, instrument_class, due.date(), _by(caller), percent, absolute, tag.strip().upper()
+            )
+        )
+
+
+@shop.command()
+@click.argument("name")
+@click.option("--max-volts", type=float, default=0.0)
+@click.option("--max-amps", type=float, default=0.0)
+@click.option("--max-power", type=float, default=0.0)
+@pass_caller
+def rig(caller: Caller, name: str, max_volts: float, max_amps: float, max_power: float) -> None:
+    """Register a load rig; prints its tag."""
+    with caller.workshop() as workshop:
+        say(workshop.registry.register_rig(name, _by(caller), max_volts, max_amps, max_power))
+
+
+@shop.command()
+@click.argument("name")
+@pass_caller
+def shelf(caller: Caller, name: str) -> None:
+    """Register a shelf; prints its tag."""
+    with caller.workshop() as workshop:
+        say(workshop.registry.register_shelf(name, _by(caller)))
+
+
+@shop.command("show")
+@as_json
+@pass_caller
+def show_shop(caller: Caller, as_json: bool) -> None:
+    """Everybody and everything that has a tag, other than units."""
+    with caller.workshop() as workshop:
+        register, today = workshop.shop(), workshop.today()
+    if as_json:
+        say_json(
+            {
+                "name": register.name,
+                "zone": register.zone,
+                "people": [
+                    {"tag": p.tag, "name": p.name, "roles": [str(r) for r in p.roles]} for p in register.present()
+                ],
+                "instruments": [one.model_dump(mode="json") for one in register.instruments.values()],
+                "rigs": [one.model_dump(mode="json") for one in register.rigs.values()],
+                "shelves": [one.model_dump(mode="json") for one in register.shelves.values()],
+            }
+        )
+        return
+    say(f"{register.name or 'a shop without a name'}, {register.zone}")
+    for person in register.present():
+        say(f"{person.tag}  {person.name}: {', '.join(role.label for role in person.roles)}")
+    for meter in register.instruments.values():
+        state = "in calibration to" if meter.calibration_due >= today else "OUT OF CALIBRATION since"
+        say(f"{meter.tag}  {meter.name}, {meter.instrument_class}, {state} {meter.calibration_due}")
+    for place in (*register.rigs.values(), *register.shelves.values()):
+        say(f"{place.tag}  {place.name}")
+
+
+COMMANDS: list[click.Command] = [shop]

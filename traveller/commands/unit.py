@@ -1,0 +1,357 @@
+"""Commands that change one unit."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING, Any
+from uuid import UUID
+
+import click
+
+from traveller.commands.portrait import reason_data, unit_data
+from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
+from traveller.errors import InputError
+from traveller.quantities import read_quantity
+from traveller.record.entries import Answered, Nameplate
+from traveller.sheets import RATINGS, HazardKind, UnitKind
+
+if TYPE_CHECKING:
+    from traveller.record.view import UnitView
+
+tag_argument = click.argument("tag", callback=lambda _c, _p, value: value.strip().upper())
+DAY = click.DateTime(formats=["%Y-%m-%d"])
+
+
+def tell(view: UnitView, json_wanted: bool, said: str) -> None:
+    """After an act: what was done and what comes next, or the whole unit as JSON."""
+    if json_wanted:
+        say_json(unit_data(view))
+    else:
+        say(f"{view.unit.tag}: {said}")
+        say(f"next: {view.next_step()}")
+
+
+def read_ratings(pairs: tuple[str, ...]) -> dict[str, float]:
+    """``output_amps=12`` or ``dc_link_capacitance=470u`` as plain SI values."""
+    ratings: dict[str, float] = {}
+    for pair in pairs:
+        name, equals, text = pair.partition("=")
+        if not equals or name not in RATINGS:
+            raise InputError(f'"{pair}": write NAME=VALUE, NAME one of {", ".join(RATINGS)}.')
+        ratings[name] = read_quantity(text, RATINGS[name].unit).value
+    return ratings
+
+
+def nameplate_options(command: Any) -> Any:
+    options = (
+        click.option("--kind", type=click.Choice([str(kind) for kind in UnitKind]), required=True),
+        click.option("--maker", required=True),
+        click.option("--model", required=True),
+        click.option("--serial", required=True),
+        click.option("--customer", required=True),
+        click.option("--order", default=""),
+        click.option("--fault", required=True, help="In the customer's words, and when it shows."),
+        click.option("--promised", type=DAY, default=None, help="YYYY-MM-DD"),
+        click.option("--rating", "ratings", multiple=True, metavar="NAME=VALUE", help=", ".join(RATINGS)),
+    )
+    for option in reversed(options):
+        command = option(command)
+    return command
+
+
+def read_nameplate(typed: dict[str, Any]) -> Nameplate:
+    promised = typed["promised"]
+    return Nameplate(
+        unit_kind=UnitKind(typed["kind"]),
+        maker=typed["maker"],
+        model=typed["model"],
+        serial=typed["serial"],
+        customer=typed["customer"],
+        order=typed["order"],
+        fault=typed["fault"],
+        promised=promised.date() if promised else None,
+        ratings=read_ratings(typed["ratings"]),
+    )
+
+
+@click.command("book-in")
+@nameplate_options
+@as_json
+@pass_caller
+def book_in(caller: Caller, as_json: bool, **typed: Any) -> None:
+    """Book a unit in: opens its traveller and prints its tag."""
+    nameplate = read_nameplate(typed)
+    with caller.workshop() as workshop:
+        before = workshop.seen_before(nameplate.serial, nameplate.maker)
+        view = workshop.book_in(caller.by, nameplate)
+        tell(view, as_json, "booked in")
+        if before and not as_json:
+            say(f"this serial number was here before: {', '.join(card.tag for card in before)}")
+
+
+@click.command("correct-nameplate")
+@tag_argument
+@nameplate_options
+@click.option("--because", required=True)
+@as_json
+@pass_caller
+def correct_nameplate(caller: Caller, tag: str, because: str, as_json: bool, **typed: Any) -> None:
+    """Correct what was booked; both versions stay, and what rested on the old one is asked again."""
+    with caller.workshop() as workshop:
+        tell(workshop.correct_nameplate(tag, caller.by, read_nameplate(typed), because), as_json, "corrected")
+
+
+@click.command()
+@tag_argument
+@click.argument("check")
+@click.argument("value", nargs=-1, required=True)
+@click.option("--with", "instruments", multiple=True, metavar="TAG", help="Instrument used; may be repeated.")
+@click.option("--corrects", type=UUID, default=None, help="The entry that this answer corrects.")
+@click.option("--because", default="", help="Why it is corrected.")
+@as_json
+@pass_caller
+def answer(
+    caller: Caller,
+    tag: str,
+    check: str,
+    value: tuple[str, ...],
+    instruments: tuple[str, ...],
+    corrects: UUID | None,
+    because: str,
+    as_json: bool,
+) -> None:
+    """Answer a check (STATION.CHECK) with a VALUE as a technician writes it: 0.62, 2k2, "0.41 0.42 0.40", y."""
+    with caller.workshop() as workshop:
+        view = workshop.answer(
+            tag, check, " ".join(value), caller.by, instruments, corrects=corrects, because=because
+        )
+        body = view.entries[-1].body
+        if as_json or not isinstance(body, Answered):
+            tell(view, as_json, "recorded")
+            return
+        finding = body.finding
+        say(f"{tag}: {finding.verdict}: {finding.says}")
+        for line in finding.working:
+            say(f"  {line}")
+        for label, text in (("limit", finding.limit), ("source", finding.source), ("caution", finding.caution)):
+            if text:
+                say(f"  {label}: {text}")
+        say(f"next: {view.next_step()}")
+
+
+@click.command()
+@tag_argument
+@click.argument("entry", type=UUID)
+@click.option("--because", required=True)
+@as_json
+@pass_caller
+def withdraw(caller: Caller, tag: str, entry: UUID, because: str, as_json: bool) -> None:
+    """Take an answer or a note off the record's sum; the line itself stays."""
+    with caller.workshop() as workshop:
+        tell(workshop.withdraw(tag, entry, caller.by, because), as_json, "withdrawn")
+
+
+@click.command()
+@tag_argument
+@click.argument("text")
+@click.option("--question", is_flag=True, help="Keeps the unit from leaving until it is replied to.")
+@click.option("--to", default="", help="Who should reply.")
+@as_json
+@pass_caller
+def note(caller: Caller, tag: str, text: str, question: bool, to: str, as_json: bool) -> None:
+    """Write a note on a unit, or ask a question."""
+    with caller.workshop() as workshop:
+        if question:
+            tell(workshop.ask(tag, caller.by, text, to), as_json, "asked")
+        else:
+            tell(workshop.note(tag, caller.by, text), as_json, "noted")
+
+
+@click.command()
+@tag_argument
+@click.argument("question", type=UUID)
+@click.argument("text")
+@as_json
+@pass_caller
+def reply(caller: Caller, tag: str, question: UUID, text: str, as_json: bool) -> None:
+    """Reply to an open question of a unit (`traveller show TAG --json` lists them)."""
+    with caller.workshop() as workshop:
+        tell(workshop.reply(tag, question, caller.by, text), as_json, "replied")
+
+
+@click.command()
+@tag_argument
+@click.option("--back", "station", default="", metavar="STATION", help="Send back to an earlier station.")
+@click.option("--found", default="", help="What was found, with --back.")
+@click.option("--check", default="", help="The check that found it, with --back.")
+@click.option("--to-place", default="", metavar="TAG", help="Put it on this shelf or rig; it stays at its station.")
+@as_json
+@pass_caller
+def move(
+    caller: Caller, tag: str, station: str, found: str, check: str, to_place: str, as_json: bool
+) -> None:
+    """Move a unit on to its next station, send it back, or put it on a shelf or rig."""
+    with caller.workshop() as workshop:
+        if to_place:
+            tell(workshop.place(tag, to_place.upper(), caller.by), as_json, f"placed on {to_place}")
+        elif station:
+            view = workshop.send_back(tag, station, caller.by, found, check)
+            tell(view, as_json, f"sent back to {station}")
+        else:
+            view = workshop.move_on(tag, caller.by)
+            tell(view, as_json, f"moved on to {view.sheet.name if view.sheet else view.unit.station}")
+
+
+@click.command()
+@tag_argument
+@click.argument("reason")
+@click.option("--look-again", type=DAY, required=True, help="YYYY-MM-DD: the day on which somebody looks.")
+@as_json
+@pass_caller
+def hold(caller: Caller, tag: str, reason: str, look_again: Any, as_json: bool) -> None:
+    """Put a unit on hold: it waits for something, until a day to look again."""
+    day: date = look_again.date()
+    with caller.workshop() as workshop:
+        tell(workshop.hold(tag, caller.by, reason, day), as_json, f"on hold, look again {day}")
+
+
+@click.command()
+@tag_argument
+@click.option("--note", default="")
+@as_json
+@pass_caller
+def resume(caller: Caller, tag: str, note: str, as_json: bool) -> None:
+    """Take a unit off hold."""
+    with caller.workshop() as workshop:
+        tell(workshop.resume(tag, caller.by, note), as_json, "resumed")
+
+
+@click.command()
+@tag_argument
+@click.argument("kind", type=click.Choice([str(kind) for kind in HazardKind]))
+@click.argument("words")
+@click.option("--clear", is_flag=True, help="WORDS say what was measured or done.")
+@as_json
+@pass_caller
+def hazard(caller: Caller, tag: str, kind: str, words: str, clear: bool, as_json: bool) -> None:
+    """Raise a hazard on a unit, or clear one by signature."""
+    with caller.workshop() as workshop:
+        act = workshop.clear_hazard if clear else workshop.raise_hazard
+        tell(act(tag, HazardKind(kind), caller.by, words), as_json, "cleared" if clear else "raised")
+
+
+@click.command()
+@tag_argument
+@click.argument("found", required=False, default="")
+@click.option("--check", default="", help="The check that found it.")
+@click.option("--close", "closes", type=UUID, default=None, help="Close this one; --how says how.")
+@click.option("--concede", "concedes", type=UUID, default=None, help="Concession for this one (shift lead).")
+@click.option("--how", default="", help="How it was put right, or why it may leave as it is.")
+@click.option("--customers-word", default="", help="Who of the customer agreed, when and how.")
+@as_json
+@pass_caller
+def nonconformity(
+    caller: Caller,
+    tag: str,
+    found: str,
+    check: str,
+    closes: UUID | None,
+    concedes: UUID | None,
+    how: str,
+    customers_word: str,
+    as_json: bool,
+) -> None:
+    """Raise a nonconformity, close one, or grant a concession for one."""
+    with caller.workshop() as workshop:
+        if closes:
+            tell(workshop.close_nonconformity(tag, closes, caller.by, how), as_json, "closed")
+        elif concedes:
+            tell(workshop.concede(tag, concedes, caller.by, how, customers_word), as_json, "conceded")
+        else:
+            tell(workshop.raise_nonconformity(tag, caller.by, found, check), as_json, "raised")
+
+
+@click.command()
+@tag_argument
+@click.argument("outcome", type=click.Choice(["repair", "return unrepaired", "scrap"]))
+@click.argument("reason")
+@click.option("--customers-word", default="", help="Who of the customer agreed, when and how.")
+@as_json
+@pass_caller
+def decide(
+    caller: Caller, tag: str, outcome: Any, reason: str, customers_word: str, as_json: bool
+) -> None:
+    """Decide what becomes of a unit (shift lead)."""
+    with caller.workshop() as workshop:
+        tell(workshop.decide(tag, caller.by, outcome, reason, customers_word), as_json, f"decided: {outcome}")
+
+
+@click.command("new-sheets")
+@tag_argument
+@click.argument("reason")
+@as_json
+@pass_caller
+def new_sheets(caller: Caller, tag: str, reason: str, as_json: bool) -> None:
+    """Work a unit by the present editions of the checklists (shift lead)."""
+    with caller.workshop() as workshop:
+        tell(workshop.move_to_present_sheets(tag, caller.by, reason), as_json, "moved to the present sheets")
+
+
+@click.command()
+@tag_argument
+@as_json
+@click.pass_context
+@pass_caller
+def gate(caller: Caller, context: click.Context, tag: str, as_json: bool) -> None:
+    """Say whether a unit may leave, and if not, every reason. Status 1 when it may not."""
+    with caller.workshop() as workshop:
+        view = workshop.unit(tag)
+    if as_json:
+        say_json({"tag": tag, "may_leave": not view.reasons, "reasons": [reason_data(r) for r in view.reasons]})
+    elif view.reasons:
+        for reason in view.reasons:
+            click.echo(f"{reason.says}: {reason.todo}", err=True)
+    else:
+        say(f"{tag} may leave: every check that it needs is done, passed and not stale.")
+    context.exit(1 if view.reasons else 0)
+
+
+@click.command()
+@tag_argument
+@click.option("--statement", default="", help="What is released; a plain statement is made if left out.")
+@click.option("--pin", prompt="PIN", hide_input=True, envvar="TRAVELLER_PIN")
+@as_json
+@pass_caller
+def release(caller: Caller, tag: str, statement: str, pin: str, as_json: bool) -> None:
+    """Sign a unit out. Refused with the reasons while the gate is not empty."""
+    with caller.workshop() as workshop:
+        view = workshop.unit(tag)
+        words = statement or release_statement(view)
+        tell(workshop.release(tag, caller.by, pin, words), as_json, "released; its traveller is sealed")
+
+
+def release_statement(view: UnitView) -> str:
+    """The sentence above the signature."""
+    conceded = sum(one.state == "conceded" for one in view.unit.nonconformities.values())
+    ending = f", with {conceded} concession(s) that the customer agreed to" if conceded else ""
+    made = {"repair": "repaired and proved", "return unrepaired": "returned unrepaired", "scrap": "scrapped"}
+    return f"{made[view.unit.outcome]}: every check that this unit needs is done, passed and not stale{ending}."
+
+
+COMMANDS: list[click.Command] = [
+    book_in,
+    correct_nameplate,
+    answer,
+    withdraw,
+    note,
+    reply,
+    move,
+    hold,
+    resume,
+    hazard,
+    nonconformity,
+    decide,
+    new_sheets,
+    gate,
+    release,
+]

@@ -1,0 +1,116 @@
+"""Commands for the work list of a unit."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from traveller.commands.root import Caller, as_json, pass_caller, say
+from traveller.commands.unit import tag_argument, tell
+from traveller.record.worklist import progress
+
+
+@click.group()
+def work() -> None:
+    """The work list of a unit: plan, fitted, verified, rejected, struck."""
+
+
+def _split(text: str) -> list[str]:
+    return [one.strip() for one in text.replace(";", ",").split(",") if one.strip()]
+
+
+@work.command("list")
+@tag_argument
+@pass_caller
+def list_lines(caller: Caller, tag: str) -> None:
+    """Every line with its state, and what is left."""
+    with caller.workshop() as workshop:
+        unit = workshop.unit(tag).unit
+    for line in unit.work.values():
+        done = f" {line.fitted} {line.lot} by {line.fitted_by}" if line.fitted else ""
+        say(f"{line.state.sign} {line.reference:8} {line.state:9} {line.part} ({line.reason}){done} {line.remark}".rstrip())
+    say(progress(unit.work, "verified"))
+
+
+@work.command("plan")
+@tag_argument
+@click.argument("references")
+@click.argument("part")
+@click.option("--reason", type=click.Choice(["failed", "matched set", "aged", "other"]), default="failed")
+@click.option("--set", "matched_set", default="", help="Name of the matched set, for example power stage.")
+@click.option("--siblings", default="", help="The other members of the set: they are replaced with it.")
+@as_json
+@pass_caller
+def plan(
+    caller: Caller,
+    tag: str,
+    references: str,
+    part: str,
+    reason: Any,
+    matched_set: str,
+    siblings: str,
+    as_json: bool,
+) -> None:
+    """Plan REFERENCES (Q3 or C1,C2) of a PART ("IGBT module") for replacement."""
+    with caller.workshop() as workshop:
+        view = workshop.plan_work(
+            tag, caller.by, _split(references), part, reason, matched_set, _split(siblings)
+        )
+        tell(view, as_json, progress(view.unit.work))
+
+
+@work.command("fit")
+@tag_argument
+@click.argument("reference")
+@click.argument("part")
+@click.option("--lot", default="", help="Lot or date code.")
+@as_json
+@pass_caller
+def fit(caller: Caller, tag: str, reference: str, part: str, lot: str, as_json: bool) -> None:
+    """PART is in at REFERENCE."""
+    with caller.workshop() as workshop:
+        view = workshop.fit(tag, reference, caller.by, part, lot)
+        tell(view, as_json, progress(view.unit.work))
+
+
+@work.command("verify")
+@tag_argument
+@click.argument("references")
+@as_json
+@pass_caller
+def verify(caller: Caller, tag: str, references: str, as_json: bool) -> None:
+    """Seen and right, by somebody who did not fit it."""
+    with caller.workshop() as workshop:
+        for reference in _split(references):
+            view = workshop.verify_work(tag, reference, caller.by)
+        tell(view, as_json, progress(view.unit.work, "verified"))
+
+
+@work.command("reject")
+@tag_argument
+@click.argument("reference")
+@click.argument("why")
+@as_json
+@pass_caller
+def reject(caller: Caller, tag: str, reference: str, why: str, as_json: bool) -> None:
+    """Seen and not right: the line is planned again."""
+    with caller.workshop() as workshop:
+        view = workshop.reject_work(tag, reference, caller.by, why)
+        tell(view, as_json, progress(view.unit.work))
+
+
+@work.command("strike")
+@tag_argument
+@click.argument("reference")
+@click.argument("why")
+@as_json
+@pass_caller
+def strike(caller: Caller, tag: str, reference: str, why: str, as_json: bool) -> None:
+    """The part is not replaced, and why (shift lead)."""
+    with caller.workshop() as workshop:
+        view = workshop.strike_work(tag, reference, caller.by, why)
+        tell(view, as_json, progress(view.unit.work))
+
+
+COMMANDS: list[click.Command] = [work]

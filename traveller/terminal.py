@@ -1,0 +1,69 @@
+"""What this terminal remembers of itself: its name, its station, its look, and where the database is."""
+
+from __future__ import annotations
+
+import os
+import socket
+from pathlib import Path
+
+import platformdirs
+from pydantic import BaseModel, ConfigDict, ValidationError
+
+from traveller.errors import InputError
+
+FOLDER_VARIABLE = "TRAVELLER_HOME"
+DATABASE_VARIABLE = "TRAVELLER_DATABASE"
+STATIONS_VARIABLE = "TRAVELLER_STATIONS"
+
+
+class Settings(BaseModel):
+    """Kept as JSON in the user's configuration folder; every field may be left out."""
+
+    model_config = ConfigDict(extra="ignore")
+
+    name: str = ""
+    station: str = ""
+    look: str = "bench-dark"
+    bell: bool = True
+
+
+def home() -> Path:
+    """The folder for settings and the embedded database; `TRAVELLER_HOME` moves it."""
+    own = os.environ.get(FOLDER_VARIABLE)
+    return Path(own) if own else Path(platformdirs.user_data_dir("traveller", appauthor=False))
+
+
+def database_url(named: str = "") -> str:
+    """As named, else from `TRAVELLER_DATABASE`, else a file in the user's data folder."""
+    return named or os.environ.get(DATABASE_VARIABLE, "") or str(home() / "workshop.sqlite")
+
+
+def stations_folder() -> Path | None:
+    """The workshop's own station folder that lies over the shipped one, if there is any."""
+    named = os.environ.get(STATIONS_VARIABLE)
+    if named and not Path(named).is_dir():
+        raise InputError(f"{STATIONS_VARIABLE} names {named}, which is not a folder.")
+    own = Path(named) if named else home() / "stations"
+    return own if own.is_dir() else None
+
+
+def load_settings() -> Settings:
+    """The terminal's settings; a file that cannot be read counts as empty, the terminal has to open."""
+    path = home() / "terminal.json"
+    try:
+        settings = Settings.model_validate_json(path.read_bytes())
+    except (OSError, ValidationError):
+        settings = Settings()
+    return settings if settings.name else settings.model_copy(update={"name": socket.gethostname()[:40]})
+
+
+def save_settings(settings: Settings) -> None:
+    """Written beside and moved into place, so that a power cut leaves the old or the new file."""
+    folder = home()
+    fresh = folder / "terminal.json.new"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        fresh.write_text(settings.model_dump_json(indent=1), encoding="utf-8")
+        fresh.replace(folder / "terminal.json")
+    except OSError as error:
+        raise InputError(f"{folder} cannot be written ({error.strerror}): this terminal forgets.") from None
