@@ -1,0 +1,208 @@
+"""What can be done to a unit besides answering: a list of acts, each a short sheet of fields."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import date
+from typing import TYPE_CHECKING
+from uuid import UUID
+
+from traveller.errors import InputError
+from traveller.screens.choice import Choice, Way
+from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
+
+if TYPE_CHECKING:
+    from traveller.record.view import UnitView
+    from traveller.screens.unit import UnitPage
+    from traveller.store.workshop import Workshop
+
+Act = Callable[[Values], "UnitView"]
+
+
+def read_day(text: str) -> date:
+    try:
+        return date.fromisoformat(text.strip())
+    except ValueError:
+        raise InputError(f'"{text}" is not a day: write it as 2026-12-31.') from None
+
+
+def ways_for(view: UnitView) -> list[Way]:
+    """The acts that make sense for the unit as it is; the first character picks one."""
+    unit = view.unit
+    ways: list[Way] = [("note", "note", "write something down for whoever comes next")]
+    ways.append(("ask", "question", "keeps the unit here until somebody replies"))
+    if unit.open_questions():
+        ways.append(("reply", "answer a question", unit.open_questions()[0].text[:40]))
+    if view.sheet and view.sheet is not view.book.first:
+        ways.append(("back", "back to an earlier station", "with what was found"))
+    if unit.hold:
+        ways.append(("resume", "resume", f"it waits: {unit.hold.reason}"))
+    else:
+        ways.append(("hold", "hold", "it has to wait, until a day to look again"))
+    ways.append(("hazard", "danger: raise a hazard", "something that can hurt"))
+    if unit.hazards:
+        ways.append(("clear", "clear a hazard", "by signature, saying what was measured"))
+    ways.append(("nonconformity", "x nonconformity", "something is not as it should be"))
+    if unit.open_nonconformities():
+        ways.append(("close", "put right: close a nonconformity", "seen by somebody else than who did it"))
+        ways.append(("concede", "let pass: concession", "shift lead, with the customer's word"))
+    ways.append(("correct", "mend the last answer", "a slip of the pen in the chosen check"))
+    ways.append(("decide", "end: repair or not", "return unrepaired or scrap, shift lead"))
+    ways.append(("plate", "wrong nameplate", "correct what was booked in"))
+    ways.append(("label", "show the tag as a code", "to scan it from the screen"))
+    ways.append(("sheets", "use the newest sheets", "move it to the present checklists, shift lead"))
+    return ways
+
+
+def choose_act(page: UnitPage, view: UnitView) -> None:
+    def chosen(key: str | None) -> None:
+        if key == "plate":
+            from traveller.screens.booking import correct_booking
+
+            correct_booking(page, view)
+        elif key == "label":
+            from traveller.screens.code import CodePage
+
+            page.app.push_screen(CodePage(page.tag))
+        elif key:
+            _open(page, view, key)
+
+    page.app.push_screen(Choice(f"{page.tag}: what do you want to do?", ways_for(view)), chosen)
+
+
+def _open(page: UnitPage, view: UnitView, key: str) -> None:
+    title, lines, act, said, caution = _sheet(page, view, key)
+    page.app.push_screen(
+        SheetOfFields(title, lines, act, lambda after: page.acted(after, said), caution=caution)
+    )
+
+
+def _sheet(page: UnitPage, view: UnitView, key: str) -> tuple[str, Sequence[Line], Act, str, str]:
+    """Title, lines, the act itself, what to say afterwards, and the caution."""
+    tag, by, shop = page.tag, page.terminal.by, page.workshop
+    if key in ("hazard", "clear"):
+        return _hazard_sheet(view, key, tag, by, shop)
+    if key in ("nonconformity", "close", "concede"):
+        return _nonconformity_sheet(view, key, tag, by, shop)
+    match key:
+        case "note":
+            line = Line("text", "note", "what is done, what is next, what to watch")
+            return "Note", [line], lambda v: shop.note(tag, by, v["text"]), "noted", ""
+        case "ask":
+            lines = [Line("text", "question"), Line("to", "to whom", "a name or a crew", optional=True)]
+            return "Question", lines, lambda v: shop.ask(tag, by, v["text"], v["to"]), "asked", ""
+        case "reply":
+            question = view.unit.open_questions()[0]
+            lines = [Line("text", "reply", question.text)]
+            return "Reply", lines, lambda v: shop.reply(tag, question.id, by, v["text"]), "replied", ""
+        case "back":
+            earlier = _earlier(view)
+            lines = [Line("station", "back to", options=earlier), Line("found", "what was found")]
+            names = {sheet.name: sheet.key for sheet in view.book.sheets}
+            check = page.chosen_check() if _is_bad(view, page.chosen_check()) else ""
+            return (
+                "Send back",
+                lines,
+                lambda v: shop.send_back(tag, names[v["station"]], by, v["found"], check),
+                "sent back",
+                "Whatever was proved before it is opened again has to be proved again.",
+            )
+        case "hold":
+            lines = [
+                Line("reason", "it waits for", "parts, the customer's word, a rig, an instrument"),
+                Line("day", "look again on", "year-month-day, for example 2026-12-31"),
+            ]
+            return "Hold", lines, lambda v: shop.hold(tag, by, v["reason"], read_day(v["day"])), "on hold", ""
+        case "resume":
+            lines = [Line("note", "note", optional=True)]
+            return "Resume", lines, lambda v: shop.resume(tag, by, v["note"]), "resumed", ""
+        case "decide":
+            lines = [
+                Line("outcome", "what becomes of it", options=("repair", "return unrepaired", "scrap")),
+                Line("reason", "why"),
+                Line("word", "the customer's word", "who agreed, when and how; not for a repair", optional=True),
+            ]
+            return "Decide", lines, lambda v: shop.decide(tag, by, v["outcome"], v["reason"], v["word"]), "decided", ""  # type: ignore[arg-type]  # options are the outcomes
+        case "sheets":
+            lines = [Line("reason", "why")]
+            return "Newest sheets", lines, lambda v: shop.move_to_present_sheets(tag, by, v["reason"]), "moved", ""
+    return _correction_sheet(page, view, tag, by, shop)
+
+
+def _earlier(view: UnitView) -> tuple[str, ...]:
+    here = view.sheet.order if view.sheet else 0
+    return tuple(sheet.name for sheet in view.book.sheets if sheet.order < here)
+
+
+def _is_bad(view: UnitView, check: str) -> bool:
+    known = view.book.check(check)
+    return bool(known and view.proof.is_asked(known) and view.proof.standing(known).state.value in ("fail", "undecided"))
+
+
+def _hazard_sheet(
+    view: UnitView, key: str, tag: str, by: str, shop: Workshop
+) -> tuple[str, Sequence[Line], Act, str, str]:
+    from traveller.sheets import HazardKind
+
+    def kind_of(label: str) -> HazardKind:
+        return next(one for one in HazardKind if one.label == label)
+
+    if key == "hazard":
+        options = tuple(one.label for one in HazardKind if one not in view.unit.hazards)
+        lines = [Line("kind", "hazard", options=options), Line("detail", "what and where")]
+        return (
+            "Raise a hazard",
+            lines,
+            lambda v: shop.raise_hazard(tag, kind_of(v["kind"]), by, v["detail"]),
+            "raised",
+            "Make it safe first; then write it down.",
+        )
+    lines = [
+        Line("kind", "hazard", options=tuple(one.label for one in view.unit.hazards)),
+        Line("how", "what was measured or done"),
+    ]
+    return (
+        "Clear a hazard",
+        lines,
+        lambda v: shop.clear_hazard(tag, kind_of(v["kind"]), by, v["how"]),
+        "cleared",
+        "Prove dead with a meter that was proved before and after. Local rules and the maker's manual come first.",
+    )
+
+
+def _nonconformity_sheet(
+    view: UnitView, key: str, tag: str, by: str, shop: Workshop
+) -> tuple[str, Sequence[Line], Act, str, str]:
+    open_ones = {f"{one.found[:50]}": one.id for one in view.unit.open_nonconformities()}
+    which = Line("which", "nonconformity", options=tuple(open_ones))
+
+    def the(values: Values) -> UUID:
+        return open_ones[values["which"]]
+
+    if key == "close":
+        lines = [which, Line("how", "how it was put right")]
+        return "Close", lines, lambda v: shop.close_nonconformity(tag, the(v), by, v["how"]), "closed", ""
+    if key == "concede":
+        lines = [which, Line("why", "why it may leave so"), Line("word", "the customer's word", "who, when, how")]
+        caution = "A concession is printed on the report. It covers the answer that stands now and no later one."
+        return "Concession", lines, lambda v: shop.concede(tag, the(v), by, v["why"], v["word"]), "conceded", caution
+    lines = [Line("found", "what was found")]
+    return "Nonconformity", lines, lambda v: shop.raise_nonconformity(tag, by, v["found"]), "raised", ""
+
+
+def _correction_sheet(
+    page: UnitPage, view: UnitView, tag: str, by: str, shop: Workshop
+) -> tuple[str, Sequence[Line], Act, str, str]:
+    check = page.chosen_check()
+    evidence = view.unit.current(check)
+    asked = view.book.check(check)
+    lines = [Line("value", "the right value", asked.ask if asked else ""), Line("because", "what went wrong")]
+
+    def mend(values: Values) -> UnitView:
+        if evidence is None:
+            raise InputError("There is no answer to mend in the chosen check: answer it instead.")
+        used = [one.tag for one in evidence.instruments]
+        return shop.answer(tag, check, values["value"], by, used, corrects=evidence.entry, because=values["because"])
+
+    caution = "For a slip of the pen only. A new measurement is a new answer: type it into the line."
+    return "Mend the last answer", lines, mend, "mended; both versions stay", caution

@@ -1,0 +1,337 @@
+"""The terminal program: opens the workshop behind the first paint, tells scans from typing, passes both on.
+
+It holds what belongs to the terminal and not to a screen: who is signed on, the instruments in hand, words
+that were typed and not yet entered.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from datetime import date, datetime
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar, TypeVar
+
+from textual import events
+from textual.app import App
+from textual.binding import Binding, BindingType
+from textual.message import Message
+
+from traveller.errors import TravellerError
+from traveller.screens.looks import LOOKS
+from traveller.screens.page import Page
+from traveller.screens.sign_on import SignOn
+from traveller.screens.words import zone
+from traveller.tags import Scan, ScanGate, read_paste
+from traveller.terminal import Settings, home, load_settings, save_settings, stations_folder
+
+if TYPE_CHECKING:
+    from traveller.record.entries import InstrumentUsed
+    from traveller.record.shop import Person, Shop
+    from traveller.store.feed import Feed
+    from traveller.store.workshop import Thing, Workshop
+
+Result = TypeVar("Result")
+ENDS = {"enter", "tab", "ctrl+j", "ctrl+m"}
+
+
+class TravellerApp(App[None]):
+    """One terminal of the workshop."""
+
+    CSS_PATH = "looks/traveller.tcss"
+    TITLE = "Traveller"
+    ENABLE_COMMAND_PALETTE = True
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f1", "help", "help", id="app.help", key_display="F1"),
+        Binding("f2", "bench", "bench", id="app.bench", key_display="F2"),
+        Binding("f3", "floor", "floor", id="app.floor", key_display="F3"),
+        Binding("f4", "find", "find", id="app.find", key_display="F4"),
+        Binding("f5", "book_in", "book in", id="app.book_in", key_display="F5"),
+        Binding("ctrl+q", "quit", "quit", id="app.quit", show=False, priority=True),
+    ]
+
+    class Changed(Message):
+        """Somebody entered something somewhere."""
+
+    def __init__(self, database: str) -> None:
+        super().__init__()
+        self.database = database
+        self.settings: Settings = load_settings()
+        self.person: Person | None = None
+        self.shop: Shop | None = None
+        self.in_hand: dict[str, InstrumentUsed] = {}
+        self.drafts: dict[tuple[str, str], str] = {}
+        self._workshop: Workshop | None = None
+        self._feed: Feed | None = None
+        self._gate: ScanGate[events.Key] = ScanGate()
+        self._awaiting = ""
+
+    # ---- opening and closing ----------------------------------------------------------------------------
+
+    def on_mount(self) -> None:
+        for look in LOOKS:
+            self.register_theme(look)
+        known = {look.name for look in LOOKS}
+        self.theme = self.settings.look if self.settings.look in known else LOOKS[0].name
+        if self.no_color:
+            self.theme = "ansi-dark"
+        self.push_screen(SignOn())
+        self.call_after_refresh(self._open)
+
+    def _open(self) -> None:
+        def job() -> tuple[Workshop, Shop]:
+            from traveller.store.workshop import Workshop
+
+            workshop = Workshop.open(
+                self.database, terminal=self.settings.name, overlay=stations_folder()
+            )
+            return workshop, workshop.shop()
+
+        self.errand(job, self._opened)
+
+    def _opened(self, opened: tuple[Workshop, Shop]) -> None:
+        self._workshop, self.shop = opened
+        self._feed = self._workshop.feed(lambda: self.post_message(self.Changed()))
+        self._feed.start()
+        if isinstance(self.screen, Page):
+            self.screen.refresh_page()
+
+    def on_unmount(self) -> None:
+        if self._feed:
+            self._feed.stop()
+        if self._workshop:
+            self._workshop.close()
+
+    @property
+    def is_open(self) -> bool:
+        return self._workshop is not None
+
+    @property
+    def workshop(self) -> Workshop:
+        assert self._workshop is not None
+        return self._workshop
+
+    @property
+    def by(self) -> str:
+        return self.person.tag if self.person else ""
+
+    # ---- work in the background -------------------------------------------------------------------------
+
+    def errand(
+        self,
+        job: Callable[[], Result],
+        done: Callable[[Result], None],
+        failed: Callable[[TravellerError], None] | None = None,
+    ) -> None:
+        """Run `job` in a thread; `done` or `failed` is called back here. Nothing that goes wrong ends the app."""
+
+        def run() -> None:
+            try:
+                result = job()
+            except TravellerError as error:
+                self.call_from_thread(failed or self.refuse, error)
+            except Exception:
+                logging.getLogger("traveller").exception("unforeseen")
+                error = TravellerError(
+                    f"Something happened that this program did not foresee; it is written to {home() / 'log'}. "
+                    "What was typed is still here: try again, and tell whoever looks after the program."
+                )
+                self.call_from_thread(failed or self.refuse, error)
+            else:
+                self.call_from_thread(done, result)
+
+        self.run_worker(run, thread=True, exit_on_error=False)
+
+    def tell(self, text: str, refused: bool = False) -> None:
+        for screen in reversed(self.screen_stack):
+            if isinstance(screen, Page):
+                screen.tell(text, refused)
+                break
+
+    def refuse(self, error: TravellerError) -> None:
+        if self.settings.bell:
+            self.bell()
+        self.tell(str(error), refused=True)
+
+    def on_traveller_app_changed(self, _message: Changed) -> None:
+        if isinstance(self.screen, Page):
+            self.screen.refresh_page()
+
+    # ---- scans ------------------------------------------------------------------------------------------
+
+    async def on_event(self, event: events.Event) -> None:
+        """Every key of every screen comes through here first; a scan never reaches a field."""
+        if isinstance(event, events.Key) and not event.is_forwarded:
+            ends = event.key in ENDS or (event.key == "ctrl+c" and self._gate.holding)
+            printable = event.character if event.is_printable else None
+            out = self._gate.key(event, printable, event.time, ends, starts=event.key == "ctrl+b")
+            await self._hand_on(out)
+            self._arm()
+            return
+        if isinstance(event, events.Paste) and not event.is_forwarded and (text := read_paste(event.text)):
+            self.scanned(text)
+            return
+        await super().on_event(event)
+
+    async def _hand_on(self, outcomes: list[object]) -> None:
+        for one in outcomes:
+            if isinstance(one, Scan):
+                self.scanned(one.text)
+            else:
+                await super().on_event(one.key)  # type: ignore[attr-defined]  # the other outcome is Pass
+
+    def _arm(self) -> None:
+        if self._gate.due is not None:
+            self.set_timer(max(0.001, self._gate.due - Message().time + 0.002), self._gate_quiet)
+
+    async def _gate_quiet(self) -> None:
+        if self._message_queue.qsize():
+            self._arm()
+            return
+        await self._hand_on(list(self._gate.quiet(Message().time)))
+
+    def scanned(self, text: str) -> None:
+        """A scan opens or selects. It never confirms anything by itself."""
+        if not self.is_open:
+            self.tell("The workshop is still being opened: scan again in a moment.", refused=True)
+            return
+        self.errand(partial(self.workshop.thing, text), self._scanned)
+
+    def _scanned(self, thing: Thing) -> None:
+        match str(thing.kind):
+            case "person":
+                self.errand(partial(self.workshop.sign_on, thing.tag), self.sign_on)
+            case "unit":
+                self._scanned_unit(thing.tag)
+            case "instrument":
+                self._take_in_hand(thing.tag)
+            case _:
+                self._scanned_place(thing)
+
+    def _scanned_unit(self, tag: str) -> None:
+        from traveller.screens.sheet_of_fields import SheetOfFields
+        from traveller.screens.unit import UnitPage
+
+        if self.person is None:
+            self._awaiting = tag
+            self.tell(f"{tag} is ready: scan your badge, and it opens.")
+        elif isinstance(self.screen, SheetOfFields):
+            self.screen.complain("Finish this sheet or leave it with Esc; then scan the unit again.")
+        elif isinstance(self.screen, UnitPage) and self.screen.takes_scan(tag):
+            return
+        else:
+            self.open_unit(tag)
+
+    def _take_in_hand(self, tag: str) -> None:
+        def taken(shop: Shop) -> None:
+            self.shop = shop
+            instrument = shop.instruments[tag]
+            self.in_hand = {**self.in_hand, instrument.instrument_class: instrument}
+            late = instrument.calibration_due < self.workshop.today()
+            state = f"OUT OF CALIBRATION since {instrument.calibration_due}: readings will not count"
+            words = state if late else f"calibrated to {instrument.calibration_due}"
+            self.tell(f"{instrument.instrument_class} in hand: {instrument.name}, {words}", refused=late)
+            if isinstance(self.screen, Page):
+                self.screen.refresh_page()
+
+        self.errand(self.workshop.shop, taken)
+
+    def _scanned_place(self, thing: Thing) -> None:
+        from traveller.screens.unit import UnitPage
+
+        if isinstance(self.screen, UnitPage):
+            page = self.screen
+            job = partial(self.workshop.place, page.tag, thing.tag, self.by)
+            self.errand(job, lambda view: page.acted(view, f"put on {thing.name}"))
+        else:
+            self.tell(f"{thing.name}: open a unit first, then scan where you put it.")
+
+    # ---- who is here ------------------------------------------------------------------------------------
+
+    def sign_on(self, person: Person) -> None:
+        """The person at this terminal; the page that waited for it opens."""
+        from traveller.screens.bench import BenchPage
+
+        first = self.person is None
+        self.person = person
+        self.in_hand = {} if first else self.in_hand
+        if isinstance(self.screen, SignOn):
+            self.switch_screen(BenchPage())
+        if self._awaiting:
+            tag, self._awaiting = self._awaiting, ""
+            self.open_unit(tag)
+        elif isinstance(self.screen, Page):
+            self.screen.refresh_page()
+        self.tell(f"{person.name} is signed on.")
+
+    def action_sign_off(self) -> None:
+        self.person, self.in_hand = None, {}
+        self._to_ground()
+        self.switch_screen(SignOn())
+
+    def today(self) -> date:
+        """The day in the shop's zone."""
+        return datetime.now(zone(self.shop.zone if self.shop else "UTC")).date()
+
+    def remember(self, **changes: object) -> None:
+        """Change what this terminal remembers of itself."""
+        self.settings = self.settings.model_copy(update=changes)
+        try:
+            save_settings(self.settings)
+        except TravellerError as error:
+            self.refuse(error)
+
+    def top_words(self, heading: str) -> tuple[str, str]:
+        shop = self.shop.name if self.shop else ""
+        left = " · ".join(part for part in (shop, heading) if part)
+        hands = ", ".join(self.in_hand)
+        who = self.person.name if self.person else "nobody signed on"
+        return left, " · ".join(part for part in (hands, who) if part)
+
+    # ---- going about ------------------------------------------------------------------------------------
+
+    def open_unit(self, tag: str, station: str = "", check: str = "") -> None:
+        from traveller.screens.unit import UnitPage
+
+        if isinstance(self.screen, UnitPage):
+            self.screen.keep_draft()
+            self.switch_screen(UnitPage(tag, station, check))
+        else:
+            self.push_screen(UnitPage(tag, station, check))
+
+    def _to_ground(self) -> None:
+        while len(self.screen_stack) > 2:
+            self.pop_screen()
+
+    def _go(self, page: Page[object]) -> None:
+        if self.person is None:
+            self.tell("Scan your badge first.", refused=True)
+            return
+        self.push_screen(page)
+
+    def action_bench(self) -> None:
+        if self.person:
+            self._to_ground()
+
+    def action_floor(self) -> None:
+        from traveller.screens.floor import FloorPage
+
+        self._go(FloorPage())
+
+    def action_find(self) -> None:
+        from traveller.screens.find import FindPage
+
+        self._go(FindPage())
+
+    def action_book_in(self) -> None:
+        if self.person is None:
+            self.tell("Scan your badge first.", refused=True)
+            return
+        from traveller.screens.booking import book_in
+
+        book_in(self)
+
+    def action_help(self) -> None:
+        from traveller.screens.help import HelpPage
+
+        self.push_screen(HelpPage())

@@ -1,0 +1,60 @@
+"""A short list on top of a screen: choose one with a digit or letter, or with the arrows and Enter."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from rich.text import Text
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.screen import ModalScreen
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+Way = tuple[str, str, str]
+
+
+class Choice(ModalScreen[str | None]):
+    """`ways` are (key, label, what it does); the first character of the label picks it."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "leave")]
+    DEFAULT_CSS = "Choice { align: center middle; background: $background 60%; }"
+
+    def __init__(self, title: str, ways: Sequence[Way]) -> None:
+        super().__init__()
+        self._title = title
+        self._ways = tuple(ways)
+
+    def compose(self) -> ComposeResult:
+        with Vertical(id="paper"):
+            yield Static(Text(self._title), classes="title")
+            yield OptionList(*(Option(self._line(way), id=way[0]) for way in self._ways), id="actlist")
+            yield Static(Text("first character or arrows and Enter   Esc leave"), classes="quiet")
+
+    @staticmethod
+    def _line(way: Way) -> Text:
+        line = Text(no_wrap=True, overflow="ellipsis")
+        line.append(f" {way[1][0]} ", style="reverse bold")
+        line.append(f" {way[1][1:].strip():22}")
+        line.append(f"  {way[2]}", style="dim")
+        return line
+
+    def on_mount(self) -> None:
+        self.query_one(OptionList).focus()
+
+    def on_key(self, event: events.Key) -> None:
+        typed = (event.character or "").casefold()
+        for key, label, _ in self._ways:
+            if typed and label[0].casefold() == typed:
+                event.stop()
+                self.dismiss(key)
+                return
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        self.dismiss(event.option_id)
+
+    def action_leave(self) -> None:
+        self.dismiss(None)

@@ -1,0 +1,91 @@
+"""What all screens have in common: the three lines, loading in the background, painting what came."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+from textual.widget import Widget
+
+from traveller.screens.widgets.lines import KeyBar, Said, TopLine
+
+if TYPE_CHECKING:
+    from traveller.screens.app import TravellerApp
+    from traveller.store.workshop import Workshop
+
+Loaded = TypeVar("Loaded")
+
+
+class Page(Screen[None], Generic[Loaded]):
+    """A screen that looks something up and paints it, and does so again when anything changed anywhere.
+
+    `look_up` runs in a thread and touches no widget; `paint` gets what it returned. An answer that comes after
+    a newer question was asked is dropped.
+    """
+
+    HORIZONTAL_BREAKPOINTS: ClassVar[list[tuple[int, str]] | None] = [(0, "-narrow"), (116, "-wide")]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "back", key_display="Esc")]
+    ROOT = False
+    heading = ""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._asked = 0
+
+    @property
+    def terminal(self) -> TravellerApp:
+        from traveller.screens.app import TravellerApp
+
+        assert isinstance(self.app, TravellerApp)
+        return self.app
+
+    @property
+    def workshop(self) -> Workshop:
+        return self.terminal.workshop
+
+    def compose(self) -> ComposeResult:
+        yield TopLine()
+        yield from self.contents()
+        yield KeyBar()
+        yield Said()
+
+    def contents(self) -> list[Widget]:
+        return []
+
+    def look_up(self) -> Loaded:
+        raise NotImplementedError
+
+    def paint(self, loaded: Loaded) -> None:
+        raise NotImplementedError
+
+    def on_mount(self) -> None:
+        self.refresh_page()
+
+    def on_screen_resume(self) -> None:
+        self.paint_top()
+        self.refresh_page()
+
+    def refresh_page(self) -> None:
+        if not self.terminal.is_open:
+            return
+        self._asked += 1
+        number = self._asked
+
+        def arrived(loaded: Loaded) -> None:
+            if number == self._asked and self.is_attached:
+                self.paint_top()
+                self.paint(loaded)
+
+        self.terminal.errand(self.look_up, arrived)
+
+    def paint_top(self) -> None:
+        self.query_one(TopLine).tell(*self.terminal.top_words(self.heading))
+
+    def tell(self, text: str, refused: bool = False) -> None:
+        self.query_one(Said).tell(text, refused)
+
+    def action_leave(self) -> None:
+        if not self.ROOT:
+            self.app.pop_screen()

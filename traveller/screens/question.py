@@ -1,0 +1,89 @@
+"""The question of the chosen check: what is asked, how to answer, what it is measured against, the caution."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+from textual.widgets import Static
+
+from traveller.errors import InputError
+
+if TYPE_CHECKING:
+    from traveller.judgement import Finding
+    from traveller.record.entries import InstrumentUsed
+    from traveller.record.evidence import Standing
+    from traveller.record.view import UnitView
+
+STYLES = {"pass": "bold", "fail": "bold reverse", "undecided": "bold", "not applicable": ""}
+
+
+class Question(Static):
+    """Repainted for every check; holds nothing itself."""
+
+    def show(
+        self, view: UnitView, standing: Standing | None, in_hand: Mapping[str, InstrumentUsed]
+    ) -> None:
+        if standing is None:
+            self.update(Text("Nothing is asked of this unit at this station."))
+            return
+        from traveller.record.answering import how_to_answer
+
+        check = standing.check
+        words = Text()
+        words.append(check.ask, style="bold")
+        words.append(f"   {how_to_answer(check)}\n", style="dim")
+        if check.help:
+            words.append(f"{check.help}\n")
+        if check.caution:
+            words.append(f"! {check.caution}\n", style="bold")
+        if check.instrument:
+            meter = in_hand.get(check.instrument)
+            named = f"{meter.name}, calibrated to {meter.calibration_due}" if meter else "none in hand: scan its tag"
+            words.append(f"{check.instrument}: {named}\n")
+        if standing.because:
+            words.append(f"{standing.state.sign} {standing.state}: {standing.because}\n", style="bold")
+        words.rstrip()
+        self.update(words)
+
+
+def live_words(
+    view: UnitView, standing: Standing, typed: str, instruments: Sequence[InstrumentUsed]
+) -> Text:
+    """The verdict on what stands in the line at this moment, or on the answer that stands in the record."""
+    from traveller.record.answering import judge_answer, read_answer
+
+    check = standing.check
+    if not typed.strip():
+        finding = standing.evidence.finding if standing.evidence else None
+        return _finding_words(finding) if finding else _limit_words(standing)
+    try:
+        answer = read_answer(check, typed)
+        if check.kind.value == "photo":
+            return Text("Enter keeps the picture")
+        return _finding_words(judge_answer(check, answer, view.unit, view.judges, instruments))
+    except InputError as error:
+        return Text(f"… {error}", style="dim")
+
+
+def _limit_words(standing: Standing) -> Text:
+    check = standing.check
+    if check.kind.value == "calculation":
+        return Text("Enter opens the fields", style="dim")
+    source = check.limit.source if check.limit else check.source
+    return Text(f"source: {source}" if source else "", style="dim")
+
+
+def _finding_words(finding: Finding) -> Text:
+    words = Text()
+    words.append(f"{finding.verdict.sign} {finding.verdict}", style=STYLES[finding.verdict.value])
+    words.append(f"  {finding.says}\n")
+    for line in finding.working:
+        words.append(f"  {line}\n", style="dim")
+    if finding.limit:
+        words.append(f"  limit {finding.limit}", style="dim")
+    if finding.source:
+        words.append(f"  source {finding.source}", style="dim")
+    words.rstrip()
+    return words

@@ -1,0 +1,162 @@
+"""A sheet to fill in on top of a screen: labelled lines, one job, nothing lost when it is refused."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar, TypeVar
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.events import DescendantFocus
+from textual.screen import ModalScreen
+from textual.widgets import Input, Label, Static
+
+from traveller.errors import InputError, TravellerError
+
+if TYPE_CHECKING:
+    from traveller.screens.app import TravellerApp
+
+Result = TypeVar("Result")
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of a sheet. With `options` a number or the start of a word picks one."""
+
+    name: str
+    label: str
+    hint: str = ""
+    value: str = ""
+    options: tuple[str, ...] = ()
+    optional: bool = False
+    hidden: bool = False
+
+
+Values = Mapping[str, str]
+
+
+class SheetOfFields(ModalScreen[None]):
+    """Enter goes to the next line and, on the last one, does the job; F10 does it from anywhere."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "leave", "leave"),
+        Binding("f10", "finish", "done"),
+        Binding("up", "step(-1)", "up", show=False),
+        Binding("down", "step(1)", "down", show=False),
+    ]
+
+    def __init__(
+        self,
+        title: str,
+        lines: Sequence[Line],
+        job: Callable[[Values], Result],
+        done: Callable[[Result], None],
+        intro: str = "",
+        caution: str = "",
+    ) -> None:
+        super().__init__()
+        self._title = title
+        self._lines = tuple(lines)
+        self._job = job
+        self._done = done
+        self._intro = intro
+        self._caution = caution
+
+    @property
+    def terminal(self) -> TravellerApp:
+        from traveller.screens.app import TravellerApp
+
+        assert isinstance(self.app, TravellerApp)
+        return self.app
+
+    def compose(self) -> ComposeResult:
+        with Vertical(id="paper"):
+            yield Static(Text(self._title), classes="title")
+            if self._intro:
+                yield Static(Text(self._intro), classes="pad")
+            if self._caution:
+                yield Static(Text(f"! {self._caution}"), classes="caution")
+            with VerticalScroll(id="fields", can_focus=False):
+                for line in self._lines:
+                    with Horizontal(classes="field"):
+                        yield Label(Text(line.label))
+                        yield Input(line.value, id=f"line-{line.name}", password=line.hidden)
+            yield Static("", id="hint")
+            yield Static("", id="complaint")
+            yield Static(Text("Enter next line   F10 done   Esc leave"), classes="quiet")
+
+    def on_mount(self) -> None:
+        inputs = list(self.query(Input))
+        empty = [one for one in inputs if not one.value]
+        (empty or inputs)[0].focus()
+
+    def on_descendant_focus(self, event: DescendantFocus) -> None:
+        line = next((one for one in self._lines if f"line-{one.name}" == event.widget.id), None)
+        if line:
+            options = "   ".join(f"{n} {option}" for n, option in enumerate(line.options, 1))
+            hint = " · ".join(part for part in (line.hint, options) if part)
+            self.query_one("#hint", Static).update(Text(hint or ("may stay empty" if line.optional else "")))
+
+    def complain(self, text: str) -> None:
+        self.query_one("#complaint", Static).update(Text(f"! {text}" if text else ""))
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        inputs = list(self.query(Input))
+        if event.input is inputs[-1]:
+            self.action_finish()
+        else:
+            inputs[inputs.index(event.input) + 1].focus()
+
+    def action_step(self, by: int) -> None:
+        inputs = list(self.query(Input))
+        at = next((n for n, one in enumerate(inputs) if one.has_focus), 0)
+        inputs[(at + by) % len(inputs)].focus()
+
+    def action_leave(self) -> None:
+        self.dismiss()
+
+    def values(self) -> dict[str, str]:
+        return {
+            line.name: _chosen(line, self.query_one(f"#line-{line.name}", Input).value.strip())
+            for line in self._lines
+        }
+
+    def action_finish(self) -> None:
+        try:
+            values = self.values()
+            missing = [one for one in self._lines if not one.optional and not values[one.name]]
+            if missing:
+                self.query_one(f"#line-{missing[0].name}", Input).focus()
+                raise InputError(f"{missing[0].label} is still empty: type it.")
+        except InputError as error:
+            self.complain(str(error))
+            return
+        self.complain("")
+        self.terminal.errand(lambda: self._job(values), self._finished, self._refused)
+
+    def _refused(self, error: TravellerError) -> None:
+        if self.terminal.settings.bell:
+            self.app.bell()
+        if self.is_attached:
+            self.complain(str(error))
+
+    def _finished(self, result: Result) -> None:
+        if self.is_attached:
+            self.dismiss()
+        self._done(result)
+
+
+def _chosen(line: Line, text: str) -> str:
+    if not line.options or not text:
+        return text
+    if text.isdigit() and 1 <= int(text) <= len(line.options):
+        return line.options[int(text) - 1]
+    fits = [one for one in line.options if one.casefold().startswith(text.casefold())]
+    exact = [one for one in fits if one.casefold() == text.casefold()]
+    if len(exact or fits) == 1:
+        return (exact or fits)[0]
+    numbered = ", ".join(f"{n} {option}" for n, option in enumerate(line.options, 1))
+    raise InputError(f'{line.label}: "{text}" is not one of {numbered}.')

@@ -1,0 +1,73 @@
+"""The first screen: scan a badge, or type a name and a PIN."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import ClassVar
+
+from textual.binding import BindingType
+from textual.containers import Horizontal, Vertical
+from textual.widget import Widget
+from textual.widgets import Input, Label, Static
+
+from traveller.screens.page import Page
+
+
+class SignOn(Page[tuple[str, ...]]):
+    """Waits for a badge. In a demo workshop it lists who works there, with the demo PIN."""
+
+    ROOT = True
+    heading = "sign on"
+    BINDINGS: ClassVar[list[BindingType]] = []
+
+    def contents(self) -> list[Widget]:
+        return [
+            Static("Opening the workshop …", id="welcome"),
+            Vertical(
+                Horizontal(Label("badge or name"), Input(id="who"), classes="field"),
+                Horizontal(Label("PIN"), Input(id="pin", password=True, max_length=12), classes="field"),
+                id="signfields",
+            ),
+            Static("", id="people", classes="pad"),
+        ]
+
+    def look_up(self) -> tuple[str, ...]:
+        shop = self.workshop.shop()
+        self.terminal.shop = shop
+        if not shop.people:
+            return ()
+        if not shop.demo:
+            return ("",)
+        return tuple(
+            f"{person.tag}  {person.name}: {', '.join(role.label for role in person.roles)}"
+            for person in shop.present()
+        )
+
+    def paint(self, loaded: tuple[str, ...]) -> None:
+        welcome = self.query_one("#welcome", Static)
+        if not loaded:
+            welcome.update(
+                "This shop has no people yet. Enrol the first one, a shift lead, with\n"
+                "  traveller shop enrol NAME --role lead --role technician\n"
+                "then come back here. To look around first: traveller demo"
+            )
+            return
+        welcome.update("Scan your badge.\n\nWithout a badge: type your name, Enter, your PIN, Enter.")
+        if any(loaded):
+            lines = "\n".join(loaded)
+            self.query_one("#people", Static).update(
+                f"This is the demo workshop. Type a badge, or a name and the PIN 2468:\n\n{lines}"
+            )
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        who, pin = self.query_one("#who", Input), self.query_one("#pin", Input)
+        if not self.terminal.is_open:
+            self.tell("The workshop is still being opened: try again in a moment.", refused=True)
+        elif event.input is who and len(who.value.strip()) != 8:
+            pin.focus()
+        elif who.value.strip():
+            job = partial(self.workshop.sign_on, who.value, pin.value)
+            self.terminal.errand(job, self.terminal.sign_on)
+            pin.value = ""
+        else:
+            who.focus()

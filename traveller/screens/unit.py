@@ -1,0 +1,331 @@
+"""The unit: what it is, where it stands, is it safe, what is next, and one line to answer the next check."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.text import Text
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.widget import Widget
+from textual.widgets import DataTable, Input, Label, Static
+
+from traveller.errors import TravellerError
+from traveller.screens.page import Page
+from traveller.screens.question import Question, live_words
+from traveller.screens.words import day_words, hazard_words, state_words
+
+if TYPE_CHECKING:
+    from uuid import UUID
+
+    from traveller.record.evidence import Standing
+    from traveller.record.view import UnitView
+    from traveller.sheets import Check
+
+
+class UnitPage(Page["UnitView"]):
+    """The answer line always has the focus: arrows choose the check, typing answers it, Enter enters it."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f6", "acts", "act on unit", id="unit.acts", key_display="F6"),
+        Binding("f7", "work", "work list", id="unit.work", key_display="F7"),
+        Binding("f8", "gate", "gate", id="unit.gate", key_display="F8"),
+        Binding("f9", "history", "history", id="unit.history", key_display="F9"),
+        Binding("f10", "move_on", "move on", id="unit.move_on", key_display="F10"),
+        Binding("up", "choose(-1)", "up", show=False, priority=True),
+        Binding("down", "choose(1)", "down", show=False, priority=True),
+        Binding("pageup", "station(-1)", "station before", show=False, priority=True),
+        Binding("pagedown", "station(1)", "station after", show=False, priority=True),
+    ]
+
+    def __init__(self, tag: str, station: str = "", check: str = "") -> None:
+        super().__init__()
+        self.tag = tag
+        self.view: UnitView | None = None
+        self._station = station
+        self._check = check
+        self._seen: dict[str, UUID | None] = {}
+        self._rows: tuple[str, ...] = ()
+
+    def contents(self) -> list[Widget]:
+        return [
+            Static("", id="identity"),
+            Static("", id="route"),
+            Static("", id="alerts"),
+            Vertical(
+                DataTable(id="checks", cursor_type="row", show_header=False),
+                VerticalScroll(
+                    Question(),
+                    Horizontal(Label("› ", id="arrow"), Input(id="typed"), classes="field"),
+                    Static("", id="verdict"),
+                    id="question",
+                    can_focus=False,
+                ),
+                id="body",
+            ),
+        ]
+
+    def on_mount(self) -> None:
+        table = self.checks
+        table.can_focus = False
+        for name in ("state", "ask", "answer"):
+            table.add_column(name, key=name)
+        self.query_one("#typed", Input).focus()
+        super().on_mount()
+
+    @property
+    def checks(self) -> DataTable[Text]:
+        return self.query_one("#checks", DataTable)
+
+    @property
+    def typed(self) -> Input:
+        return self.query_one("#typed", Input)
+
+    def look_up(self) -> UnitView:
+        return self.workshop.unit(self.tag)
+
+    # ---- painting ---------------------------------------------------------------------------------------
+
+    def paint(self, loaded: UnitView) -> None:
+        first_look = self.view is None
+        self.view = loaded
+        unit = loaded.unit
+        if first_look:
+            here = self.terminal.settings.station
+            reached = loaded.book.sheet(here), loaded.sheet
+            at_mine = reached[0] and reached[1] and reached[0].order <= reached[1].order
+            self._station = self._station or (here if at_mine else unit.station)
+        self.heading = self._sheet_name()
+        self.paint_top()
+        self._paint_head(loaded)
+        self._paint_checks(loaded, first_look)
+        self._paint_question()
+
+    def _sheet_name(self) -> str:
+        sheet = self.view.book.sheet(self._station) if self.view else None
+        return sheet.name if sheet else ""
+
+    def _paint_head(self, view: UnitView) -> None:
+        unit, today = view.unit, self.terminal.today()
+        plate = unit.nameplate
+        if plate:
+            what = f"{unit.tag}  {plate.unit_kind.label} {plate.maker} {plate.model}  serial {plate.serial}"
+            for_whom = f"for {plate.customer}, promised {day_words(plate.promised, today)}"
+            self.query_one("#identity", Static).update(Text(f"{what}\n{for_whom}", overflow="ellipsis"))
+        self.query_one("#route", Static).update(self._route(view))
+        alerts = [hazard_words(unit.hazards)] if unit.hazards else []
+        alerts += [f"on hold: {unit.hold.reason}, look again {day_words(unit.hold.look_again, today)}"] if unit.hold else []
+        alerts += [f"? open question: {one.text}" for one in unit.open_questions()[:1]]
+        if unit.release:
+            alerts = ["released: this traveller is sealed"]
+        elif unit.outcome != "repair":
+            alerts.append(f"decided: {unit.outcome}")
+        box = self.query_one("#alerts", Static)
+        box.set_class(bool(alerts), "-shown")
+        box.update(Text("\n".join(alerts)))
+
+    def _route(self, view: UnitView) -> Text:
+        line = Text()
+        for sheet in view.book.sheets:
+            standings = view.standings(sheet.key)
+            done = sum(one.state.counts for one in standings)
+            stale = any(one.state.value == "stale" for one in standings)
+            mark = "✓" if standings and done == len(standings) else "↻" if stale else f"{done}/{len(standings)}"
+            here = sheet.key == view.unit.station and not view.unit.release
+            style = "bold reverse" if sheet.key == self._station else "bold" if here else ""
+            if line:
+                line.append(" → ", style="dim")
+            line.append(f"{'▸' if here else ''}{sheet.name} {mark}", style=style)
+        return line
+
+    def standings(self) -> list[Standing]:
+        return self.view.standings(self._station) if self.view else []
+
+    def _paint_checks(self, view: UnitView, first_look: bool) -> None:
+        from traveller.record.answers import in_words
+
+        table, standings = self.checks, self.standings()
+        keys = tuple(one.check.full_key for one in standings)
+        if keys != self._rows:
+            table.clear()
+            for key in keys:
+                table.add_row(Text(""), Text(""), Text(""), key=key)
+            self._rows = keys
+        for one in standings:
+            answer = one.evidence.answer if one.evidence else None
+            key = one.check.full_key
+            required = "" if one.check.required or answer else " (may stay open)"
+            cells = (
+                Text(f"{state_words(one):14}"),
+                Text(f"{one.check.ask}{required}"),
+                Text(in_words(answer) if answer else ""),
+            )
+            for column, cell in zip(("state", "ask", "answer"), cells, strict=True):
+                table.update_cell(key, column, cell, update_width=True)
+        if self._check not in keys:
+            first = view.first_open(self._station)
+            self._check = first.check.full_key if first else (keys[0] if keys else "")
+        if keys:
+            table.move_cursor(row=keys.index(self._check))
+
+    def chosen_check(self) -> str:
+        return self._check
+
+    def _standing(self) -> Standing | None:
+        return next((one for one in self.standings() if one.check.full_key == self._check), None)
+
+    def _paint_question(self) -> None:
+        if self.view is None:
+            return
+        standing = self._standing()
+        self.query_one(Question).show(self.view, standing, self.terminal.in_hand)
+        if standing:
+            key = standing.check.full_key
+            self._seen.setdefault(key, standing.evidence.entry if standing.evidence else None)
+            draft = self.terminal.drafts.get((self.tag, key), "")
+            if draft and not self.typed.value:
+                self.typed.value = draft
+        self._paint_verdict()
+
+    # ---- choosing ---------------------------------------------------------------------------------------
+
+    def keep_draft(self) -> None:
+        """What was typed and not entered stays with its check until it is entered or wiped."""
+        key = (self.tag, self._check)
+        if self.typed.value.strip():
+            self.terminal.drafts[key] = self.typed.value
+        else:
+            self.terminal.drafts.pop(key, None)
+
+    def _go_to(self, check: str) -> None:
+        self.keep_draft()
+        self._check = check
+        self.typed.value = ""
+        self._seen.pop(check, None)
+        if check in self._rows:
+            self.checks.move_cursor(row=self._rows.index(check))
+        self._paint_question()
+
+    def action_choose(self, by: int) -> None:
+        if self._rows:
+            at = self._rows.index(self._check) if self._check in self._rows else 0
+            self._go_to(self._rows[max(0, min(len(self._rows) - 1, at + by))])
+
+    def action_station(self, by: int) -> None:
+        if self.view is None:
+            return
+        keys = [sheet.key for sheet in self.view.book.sheets]
+        at = keys.index(self._station) if self._station in keys else 0
+        self.keep_draft()
+        self._station = keys[max(0, min(len(keys) - 1, at + by))]
+        self._check = ""
+        self.typed.value = ""
+        self.paint(self.view)
+
+    def action_leave(self) -> None:
+        self.keep_draft()
+        super().action_leave()
+
+    def takes_scan(self, tag: str) -> bool:
+        """A unit's tag scanned while a check asks for a tag goes into its line; Enter still enters it."""
+        standing = self._standing()
+        if standing and standing.check.kind.value == "scan":
+            self.typed.value = tag
+            self.tell("The tag is in the line: Enter enters it.")
+            return True
+        return False
+
+    # ---- answering --------------------------------------------------------------------------------------
+
+    def on_input_changed(self, _event: Input.Changed) -> None:
+        self._paint_verdict()
+
+    def _paint_verdict(self) -> None:
+        standing = self._standing()
+        words = Text("")
+        if self.view and standing:
+            words = live_words(self.view, standing, self.typed.value, tuple(self.terminal.in_hand.values()))
+        self.query_one("#verdict", Static).update(words)
+
+    def on_input_submitted(self, _event: Input.Submitted) -> None:
+        standing = self._standing()
+        if self.view is None or standing is None:
+            return
+        check, text = standing.check, self.typed.value.strip()
+        if check.kind.value == "calculation" and not text:
+            self._fill_in(check)
+        elif not text:
+            self.tell("Type the answer into the line above the keys, then Enter.", refused=True)
+        else:
+            self._enter(check, text)
+
+    def _enter(self, check: Check, text: str) -> None:
+        in_hand = self.terminal.in_hand.get(check.instrument)
+        used = [in_hand.tag] if in_hand else []
+        seen = self._seen.get(check.full_key)
+        job = partial(
+            self.workshop.answer, self.tag, check.full_key, text, self.terminal.by, used, seen
+        )
+        self.terminal.errand(job, self._entered, self._not_entered)
+
+    def _fill_in(self, check: Check) -> None:
+        from traveller.screens.calculation import fill_in
+
+        assert self.view is not None
+        fill_in(self, self.view, check, self._entered)
+
+    def _entered(self, view: UnitView) -> None:
+        body = view.entries[-1].body
+        self.terminal.drafts.pop((self.tag, self._check), None)
+        self._seen.clear()
+        self.typed.value = ""
+        left = view.first_open(self._station)
+        self._check = left.check.full_key if left else self._check
+        finding = getattr(body, "finding", None)
+        said = f"{finding.verdict.sign} {finding.verdict}: {finding.says}" if finding else "entered"
+        if not view.unit.release and left is None and view.unit.station == self._station:
+            said += f". {view.next_step().capitalize()}."
+        self.paint(view)
+        self.tell(said, refused=bool(finding and finding.verdict.value in ("fail", "undecided")))
+
+    def _not_entered(self, error: TravellerError) -> None:
+        self._seen.clear()
+        self.terminal.refuse(error)
+        self.refresh_page()
+
+    def acted(self, view: UnitView, said: str) -> None:
+        """After an act other than an answer."""
+        moved = self.view is not None and view.unit.station != self.view.unit.station
+        if moved:
+            self.keep_draft()
+            self._station, self._check, self.typed.value = view.unit.station, "", ""
+        self.paint(view)
+        self.tell(f"{said}. Next: {view.next_step()}")
+
+    # ---- the ways from here -----------------------------------------------------------------------------
+
+    def action_acts(self) -> None:
+        from traveller.screens.acts import choose_act
+
+        if self.view:
+            choose_act(self, self.view)
+
+    def action_move_on(self) -> None:
+        job = partial(self.workshop.move_on, self.tag, self.terminal.by)
+        self.terminal.errand(job, lambda view: self.acted(view, "moved on"))
+
+    def action_work(self) -> None:
+        from traveller.screens.worklist import WorkPage
+
+        self.app.push_screen(WorkPage(self.tag))
+
+    def action_gate(self) -> None:
+        from traveller.screens.gate import GatePage
+
+        self.app.push_screen(GatePage(self.tag))
+
+    def action_history(self) -> None:
+        from traveller.screens.history import HistoryPage
+
+        self.app.push_screen(HistoryPage(self.tag))

@@ -1,0 +1,92 @@
+"""A table of units, one row each, updated by key so that the cursor stays where the eye is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+from textual.message import Message
+from textual.widgets import DataTable
+
+from traveller.screens.words import bar, card_marks, day_words
+
+if TYPE_CHECKING:
+    from traveller.store.cards import Card
+
+KINDS = {
+    "ac_drive": "AC drive",
+    "dc_drive": "DC drive",
+    "servo_drive": "servo drive",
+    "power_supply": "power supply",
+    "operator_panel": "panel",
+    "circuit_board": "board",
+}
+
+
+class CardTable(DataTable[Text]):
+    """Columns: promised, tag, what it is, progress, for whom, and what must be known before touching it."""
+
+    class Picked(Message):
+        def __init__(self, tag: str) -> None:
+            super().__init__()
+            self.tag = tag
+
+    def __init__(self, with_station: bool = False) -> None:
+        super().__init__(cursor_type="row", zebra_stripes=False)
+        self._with_station = with_station
+        self._shown: tuple[str, ...] = ()
+
+    def on_mount(self) -> None:
+        for name in ("promised", "tag", "unit", "checks", *(("station",) if self._with_station else ()), "state"):
+            self.add_column(name, key=name)
+
+    def show(self, groups: Sequence[tuple[str, Sequence[Card]]], today: date) -> None:
+        """Paint groups of cards; a group's name stands on a row of its own when there are several."""
+        rows = [row for name, found in groups for row in self._rows(name, found, today, len(groups) > 1)]
+        keys = tuple(key for key, _ in rows)
+        if keys != self._shown:
+            at = self._key_at_cursor()
+            self.clear()
+            for key, cells in rows:
+                self.add_row(*cells, key=key)
+            self._shown = keys
+            wanted = at if at in keys else next((key for key in keys if not key.startswith("=")), None)
+            if wanted:
+                self.move_cursor(row=keys.index(wanted))
+            return
+        for key, cells in rows:
+            for column, cell in zip(self.columns, cells, strict=True):
+                if self.get_cell(key, column) != cell:
+                    self.update_cell(key, column, cell, update_width=True)
+
+    def _rows(
+        self, name: str, found: Iterable[Card], today: date, with_name: bool
+    ) -> Iterable[tuple[str, list[Text]]]:
+        found = list(found)
+        if with_name and found:
+            blank = [Text("") for _ in range(len(self.columns) - 3)]
+            yield f"={name}", [Text(""), Text(""), Text(f"{name} ({len(found)})", style="bold"), *blank]
+        for card in found:
+            late = card.promised is not None and card.promised < today
+            cells = [
+                Text(day_words(card.promised, today), style="bold" if late else ""),
+                Text(card.tag),
+                Text(f"{KINDS.get(card.unit_kind, card.unit_kind)} {card.maker} {card.model}"[:30]),
+                Text(bar(card.checks_done, card.checks_asked)),
+            ]
+            if self._with_station:
+                cells.append(Text("released" if card.released_at else card.station.replace("_", " ")))
+            yield card.tag, [*cells, Text(card_marks(card) or card.customer)]
+
+    def _key_at_cursor(self) -> str:
+        if not self._shown or not 0 <= self.cursor_row < len(self._shown):
+            return ""
+        return self._shown[self.cursor_row]
+
+    def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:
+        event.stop()
+        key = str(event.row_key.value)
+        if not key.startswith("="):
+            self.post_message(self.Picked(key))

@@ -1,0 +1,58 @@
+"""The three lines that every screen has: where and who (top), what was said, and the keys (bottom)."""
+
+from __future__ import annotations
+
+from rich.text import Text
+from textual.app import RenderResult
+from textual.binding import Binding
+from textual.screen import Screen
+from textual.widget import Widget
+from textual.widgets import Static
+
+
+class TopLine(Static):
+    """Shop, station of this terminal, who is signed on, which instrument is in hand."""
+
+    def tell(self, left: str, right: str) -> None:
+        width = max(20, self.app.size.width - 2)
+        if len(left) + len(right) + 2 > width:
+            left = left[: max(0, width - len(right) - 3)] + "…"
+        gap = " " * max(2, width - len(left) - len(right))
+        self.update(Text(f"{left}{gap}{right}", no_wrap=True))
+
+
+class Said(Static):
+    """The answer of the program to the last act: one or more sentences, until the next one."""
+
+    def tell(self, text: str, refused: bool = False) -> None:
+        self.set_class(bool(text), "-shown")
+        self.set_class(refused, "-refused")
+        sign = "! " if refused else "» "
+        self.update(Text(f"{sign}{text}") if text else "")
+
+
+class KeyBar(Widget):
+    """The keys of the screen on one line.
+
+    It only repaints when bindings change. The stock footer makes new widgets on every change of focus and
+    keeps the old ones reachable, which a terminal that runs for weeks cannot afford.
+    """
+
+    def on_mount(self) -> None:
+        self.screen.bindings_updated_signal.subscribe(self, self._bindings_updated)
+
+    def _bindings_updated(self, _screen: Screen[object]) -> None:
+        self.refresh()
+
+    def render(self) -> RenderResult:
+        line = Text(no_wrap=True, overflow="ellipsis")
+        for binding in self._shown():
+            line.append(f" {self.app.get_key_display(binding)} ", style="reverse bold")
+            line.append(f" {binding.description}  ")
+        return line
+
+    def _shown(self) -> list[Binding]:
+        active = self.screen.active_bindings.values()
+        own = [one.binding for one in active if one.binding.show and one.node is self.screen]
+        common = [one.binding for one in active if one.binding.show and one.node is self.app]
+        return own + common

@@ -1,0 +1,76 @@
+"""How states, hazards and times are put into words and signs on every screen."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from functools import lru_cache
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from traveller.record.evidence import Standing
+    from traveller.store.cards import Card
+
+SIGNS = (
+    ("✓", "pass", "answered, inside its limits, not overtaken"),
+    ("·", "open", "not answered yet"),
+    ("✗", "fail", "outside its limits"),
+    ("?", "undecided", "too near the limit for this instrument, or a fact is missing"),
+    ("↻", "stale", "true when it was answered, but work was done after it: do it again"),
+    ("–", "not applicable", "does not apply here, with the reason"),
+    ("§", "conceded", "outside its limits, released with the customer's word"),
+    ("!", "does not count", "instrument out of calibration or missing, or own work"),
+)
+BAR = 6
+
+
+def hazard_words(hazards: Iterable[str]) -> str:
+    return "   ".join(f"! {hazard.replace('_', ' ').upper()}" for hazard in hazards)
+
+
+def bar(done: int, asked: int) -> str:
+    """``■■■□□□ 7/14``."""
+    full = BAR if asked == 0 else round(BAR * done / asked)
+    full = min(full, BAR - 1) if done < asked else full
+    return f"{'■' * full}{'□' * (BAR - full)} {done}/{asked}"
+
+
+def day_words(day: date | None, today: date) -> str:
+    """``Thu 26 Nov``, with ``late`` or ``today`` in front where it matters."""
+    if day is None:
+        return "no date"
+    mark = "late " if day < today else "today " if day == today else ""
+    year = f" {day.year}" if day.year != today.year else ""
+    return f"{mark}{day:%a} {day.day} {day:%b}{year}"
+
+
+@lru_cache(maxsize=8)
+def zone(name: str) -> ZoneInfo:
+    try:
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError):
+        return ZoneInfo("UTC")
+
+
+def time_words(at: datetime | None, zone_name: str, with_day: bool = True) -> str:
+    if at is None:
+        return ""
+    local = at.astimezone(zone(zone_name))
+    return f"{local:%a} {local.day} {local:%b} {local:%H:%M}" if with_day else f"{local:%H:%M}"
+
+
+def state_words(standing: Standing) -> str:
+    return f"{standing.state.sign} {standing.state}"
+
+
+def card_marks(card: Card) -> str:
+    """The states of a unit that somebody has to know before touching it, in words."""
+    marks = [f"! {hazard.replace('_', ' ')}" for hazard in card.hazards]
+    marks += [f"on hold: {card.held_reason}"] if card.held_reason else []
+    marks += [f"✗ {card.failed} failed"] if card.failed else []
+    marks += [f"↻ {card.stale} stale"] if card.stale else []
+    marks += ["? question"] if card.open_questions else []
+    marks += ["nonconformity"] if card.nonconformities else []
+    return ", ".join(marks)
