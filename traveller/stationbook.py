@@ -40,8 +40,12 @@ class StationBook:
 def load_stations(overlay: Path | None = None) -> StationBook:
     """The shipped stations with the workshop's own folder laid over them; SheetError names every mistake."""
     shipped = shipped_folder("stations")
-    names = sorted({path.parent.name for base in (shipped, overlay) if base for path in base.glob(f"*/{SHEET}")})
-    sheets = sorted((_sheet(shipped / name, overlay / name if overlay else None) for name in names), key=_order)
+    names = sorted(
+        {path.parent.name for base in (shipped, overlay) if base for path in base.glob(f"*/{SHEET}")}
+    )
+    sheets = sorted(
+        (_sheet(shipped / name, overlay / name if overlay else None) for name in names), key=_order
+    )
     if not sheets:
         raise SheetError(f"There is no {SHEET} under {shipped}: install the program again.")
     try:
@@ -94,7 +98,9 @@ def _laid_over(below: dict[str, Any], above: dict[str, Any], path: Path) -> dict
     kept = [own.pop(one["key"], one) for one in below["checks"] if one["key"] not in dropped]
     known = {one["key"] for one in below["checks"]}
     if missing := dropped - known:
-        raise SheetError(f"{path}: drop names {', '.join(sorted(missing))}, which the sheet below does not ask.")
+        raise SheetError(
+            f"{path}: drop names {', '.join(sorted(missing))}, which the sheet below does not ask."
+        )
     fresh = [check for check in checks if check.get("key") not in known]
     head = {key: value for key, value in below.items() if key != "checks"}
     return {**head, **station, "checks": kept + fresh}
@@ -157,7 +163,9 @@ def _model(judge: Any, check: Check) -> type[BaseModel]:
         raise SheetError(f"The judge {check.judge} of {check.full_key} must return a Finding.")
     model: type[BaseModel] = wants[0]
     if unknown := [name for name in check.fill if name not in model.model_fields]:
-        raise SheetError(f"Check {check.full_key}: fill names {', '.join(unknown)}, which its judge does not take.")
+        raise SheetError(
+            f"Check {check.full_key}: fill names {', '.join(unknown)}, which its judge does not take."
+        )
     return model
 
 

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from typing import Any
 
 from traveller.record.answers import in_words
-from traveller.record.entries import Answered, Entry
+from traveller.record.entries import Entry
 from traveller.record.evidence import Standing
 from traveller.record.gate import Reason
+from traveller.record.saying import said
 from traveller.record.view import UnitView
 from traveller.record.worklist import progress
 from traveller.store.cards import Card
@@ -56,7 +57,9 @@ def unit_data(view: UnitView) -> dict[str, Any]:
             {"reference": one.reference, "part": one.part, "reason": one.reason, "state": str(one.state)}
             for one in unit.work.values()
         ],
-        "questions": [{"id": str(one.id), "text": one.text, "reply": one.reply} for one in unit.questions.values()],
+        "questions": [
+            {"id": str(one.id), "text": one.text, "reply": one.reply} for one in unit.questions.values()
+        ],
         "nonconformities": [
             {"id": str(one.id), "found": one.found, "check": one.check, "state": one.state}
             for one in unit.nonconformities.values()
@@ -130,12 +133,7 @@ def _says(standing: Standing) -> str:
 
 
 def entry_line(entry: Entry) -> str:
-    body = entry.body
-    said = f"{body.check}: {in_words(body.answer)}: {body.finding.verdict}" if isinstance(body, Answered) else ""
-    rest = said or ", ".join(
-        f"{name.replace('_', ' ')} {value}"
-        for name, value in body.model_dump(mode="json", exclude={"kind", "nameplate", "editions", "digest"}).items()
-        if value not in ("", None, [], {})
-    )
     mark = f" (corrects an earlier line: {entry.because})" if entry.corrects else ""
-    return f"{entry.sequence:>4}  {entry.at:%Y-%m-%d %H:%M}Z  {entry.by}  {body.kind}  {rest}{mark}"
+    return (
+        f"{entry.sequence:>4}  {entry.at:%Y-%m-%d %H:%M}Z  {entry.by}  {entry.body.kind}  {said(entry)}{mark}"
+    )

@@ -107,7 +107,8 @@ def show_shop(caller: Caller, as_json: bool) -> None:
                 "name": register.name,
                 "zone": register.zone,
                 "people": [
-                    {"tag": p.tag, "name": p.name, "roles": [str(r) for r in p.roles]} for p in register.present()
+                    {"tag": p.tag, "name": p.name, "roles": [str(r) for r in p.roles]}
+                    for p in register.present()
                 ],
                 "instruments": [one.model_dump(mode="json") for one in register.instruments.values()],
                 "rigs": [one.model_dump(mode="json") for one in register.rigs.values()],
@@ -121,8 +122,8 @@ def show_shop(caller: Caller, as_json: bool) -> None:
     for meter in register.instruments.values():
         state = "in calibration to" if meter.calibration_due >= today else "OUT OF CALIBRATION since"
         say(f"{meter.tag}  {meter.name}, {meter.instrument_class}, {state} {meter.calibration_due}")
-    for place in (*register.rigs.values(), *register.shelves.values()):
-        say(f"{place.tag}  {place.name}")
+    for tag in (*register.rigs, *register.shelves):
+        say(f"{tag}  {register.called(tag)}")
 
 
 COMMANDS: list[click.Command] = [shop]

@@ -12,6 +12,7 @@ from traveller.commands.portrait import reason_data, unit_data
 from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
 from traveller.errors import InputError
 from traveller.quantities import read_quantity
+from traveller.record.acts.route import statement_for
 from traveller.record.entries import Answered, Nameplate
 from traveller.sheets import RATINGS, HazardKind, UnitKind
 
@@ -78,7 +79,7 @@ def read_nameplate(typed: dict[str, Any]) -> Nameplate:
 @nameplate_options
 @as_json
 @pass_caller
-def book_in(caller: Caller, as_json: bool, **typed: Any) -> None:
+def book_in(caller: Caller, /, as_json: bool, **typed: Any) -> None:
     """Book a unit in: opens its traveller and prints its tag."""
     nameplate = read_nameplate(typed)
     with caller.workshop() as workshop:
@@ -95,7 +96,7 @@ def book_in(caller: Caller, as_json: bool, **typed: Any) -> None:
 @click.option("--because", required=True)
 @as_json
 @pass_caller
-def correct_nameplate(caller: Caller, tag: str, because: str, as_json: bool, **typed: Any) -> None:
+def correct_nameplate(caller: Caller, /, tag: str, because: str, as_json: bool, **typed: Any) -> None:
     """Correct what was booked; both versions stay, and what rested on the old one is asked again."""
     with caller.workshop() as workshop:
         tell(workshop.correct_nameplate(tag, caller.by, read_nameplate(typed), because), as_json, "corrected")
@@ -133,7 +134,11 @@ def answer(
         say(f"{tag}: {finding.verdict}: {finding.says}")
         for line in finding.working:
             say(f"  {line}")
-        for label, text in (("limit", finding.limit), ("source", finding.source), ("caution", finding.caution)):
+        for label, text in (
+            ("limit", finding.limit),
+            ("source", finding.source),
+            ("caution", finding.caution),
+        ):
             if text:
                 say(f"  {label}: {text}")
         say(f"next: {view.next_step()}")
@@ -184,7 +189,9 @@ def reply(caller: Caller, tag: str, question: UUID, text: str, as_json: bool) ->
 @click.option("--back", "station", default="", metavar="STATION", help="Send back to an earlier station.")
 @click.option("--found", default="", help="What was found, with --back.")
 @click.option("--check", default="", help="The check that found it, with --back.")
-@click.option("--to-place", default="", metavar="TAG", help="Put it on this shelf or rig; it stays at its station.")
+@click.option(
+    "--to-place", default="", metavar="TAG", help="Put it on this shelf or rig; it stays at its station."
+)
 @as_json
 @pass_caller
 def move(
@@ -278,9 +285,7 @@ def nonconformity(
 @click.option("--customers-word", default="", help="Who of the customer agreed, when and how.")
 @as_json
 @pass_caller
-def decide(
-    caller: Caller, tag: str, outcome: Any, reason: str, customers_word: str, as_json: bool
-) -> None:
+def decide(caller: Caller, tag: str, outcome: Any, reason: str, customers_word: str, as_json: bool) -> None:
     """Decide what becomes of a unit (shift lead)."""
     with caller.workshop() as workshop:
         tell(workshop.decide(tag, caller.by, outcome, reason, customers_word), as_json, f"decided: {outcome}")
@@ -307,7 +312,9 @@ def gate(caller: Caller, context: click.Context, tag: str, as_json: bool) -> Non
     with caller.workshop() as workshop:
         view = workshop.unit(tag)
     if as_json:
-        say_json({"tag": tag, "may_leave": not view.reasons, "reasons": [reason_data(r) for r in view.reasons]})
+        say_json(
+            {"tag": tag, "may_leave": not view.reasons, "reasons": [reason_data(r) for r in view.reasons]}
+        )
     elif view.reasons:
         for reason in view.reasons:
             click.echo(f"{reason.says}: {reason.todo}", err=True)
@@ -326,16 +333,8 @@ def release(caller: Caller, tag: str, statement: str, pin: str, as_json: bool) -
     """Sign a unit out. Refused with the reasons while the gate is not empty."""
     with caller.workshop() as workshop:
         view = workshop.unit(tag)
-        words = statement or release_statement(view)
+        words = statement or statement_for(view)
         tell(workshop.release(tag, caller.by, pin, words), as_json, "released; its traveller is sealed")
-
-
-def release_statement(view: UnitView) -> str:
-    """The sentence above the signature."""
-    conceded = sum(one.state == "conceded" for one in view.unit.nonconformities.values())
-    ending = f", with {conceded} concession(s) that the customer agreed to" if conceded else ""
-    made = {"repair": "repaired and proved", "return unrepaired": "returned unrepaired", "scrap": "scrapped"}
-    return f"{made[view.unit.outcome]}: every check that this unit needs is done, passed and not stale{ending}."
 
 
 COMMANDS: list[click.Command] = [

@@ -29,7 +29,9 @@ def list_lines(caller: Caller, tag: str) -> None:
         unit = workshop.unit(tag).unit
     for line in unit.work.values():
         done = f" {line.fitted} {line.lot} by {line.fitted_by}" if line.fitted else ""
-        say(f"{line.state.sign} {line.reference:8} {line.state:9} {line.part} ({line.reason}){done} {line.remark}".rstrip())
+        say(
+            f"{line.state.sign} {line.reference:8} {line.state:9} {line.part} ({line.reason}){done} {line.remark}".rstrip()
+        )
     say(progress(unit.work, "verified"))
 
 

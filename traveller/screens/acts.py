@@ -120,12 +120,26 @@ def _sheet(page: UnitPage, view: UnitView, key: str) -> tuple[str, Sequence[Line
             lines = [
                 Line("outcome", "what becomes of it", options=("repair", "return unrepaired", "scrap")),
                 Line("reason", "why"),
-                Line("word", "the customer's word", "who agreed, when and how; not for a repair", optional=True),
+                Line(
+                    "word", "the customer's word", "who agreed, when and how; not for a repair", optional=True
+                ),
             ]
-            return "Decide", lines, lambda v: shop.decide(tag, by, v["outcome"], v["reason"], v["word"]), "decided", ""  # type: ignore[arg-type]  # options are the outcomes
+            return (
+                "Decide",
+                lines,
+                lambda v: shop.decide(tag, by, v["outcome"], v["reason"], v["word"]),
+                "decided",
+                "",
+            )  # type: ignore[arg-type]  # options are the outcomes
         case "sheets":
             lines = [Line("reason", "why")]
-            return "Newest sheets", lines, lambda v: shop.move_to_present_sheets(tag, by, v["reason"]), "moved", ""
+            return (
+                "Newest sheets",
+                lines,
+                lambda v: shop.move_to_present_sheets(tag, by, v["reason"]),
+                "moved",
+                "",
+            )
     return _correction_sheet(page, view, tag, by, shop)
 
 
@@ -136,7 +150,11 @@ def _earlier(view: UnitView) -> tuple[str, ...]:
 
 def _is_bad(view: UnitView, check: str) -> bool:
     known = view.book.check(check)
-    return bool(known and view.proof.is_asked(known) and view.proof.standing(known).state.value in ("fail", "undecided"))
+    return bool(
+        known
+        and view.proof.is_asked(known)
+        and view.proof.standing(known).state.value in ("fail", "undecided")
+    )
 
 
 def _hazard_sheet(
@@ -183,9 +201,21 @@ def _nonconformity_sheet(
         lines = [which, Line("how", "how it was put right")]
         return "Close", lines, lambda v: shop.close_nonconformity(tag, the(v), by, v["how"]), "closed", ""
     if key == "concede":
-        lines = [which, Line("why", "why it may leave so"), Line("word", "the customer's word", "who, when, how")]
-        caution = "A concession is printed on the report. It covers the answer that stands now and no later one."
-        return "Concession", lines, lambda v: shop.concede(tag, the(v), by, v["why"], v["word"]), "conceded", caution
+        lines = [
+            which,
+            Line("why", "why it may leave so"),
+            Line("word", "the customer's word", "who, when, how"),
+        ]
+        caution = (
+            "A concession is printed on the report. It covers the answer that stands now and no later one."
+        )
+        return (
+            "Concession",
+            lines,
+            lambda v: shop.concede(tag, the(v), by, v["why"], v["word"]),
+            "conceded",
+            caution,
+        )
     lines = [Line("found", "what was found")]
     return "Nonconformity", lines, lambda v: shop.raise_nonconformity(tag, by, v["found"]), "raised", ""
 
@@ -202,7 +232,9 @@ def _correction_sheet(
         if evidence is None:
             raise InputError("There is no answer to mend in the chosen check: answer it instead.")
         used = [one.tag for one in evidence.instruments]
-        return shop.answer(tag, check, values["value"], by, used, corrects=evidence.entry, because=values["because"])
+        return shop.answer(
+            tag, check, values["value"], by, used, corrects=evidence.entry, because=values["because"]
+        )
 
     caution = "For a slip of the pen only. A new measurement is a new answer: type it into the line."
     return "Mend the last answer", lines, mend, "mended; both versions stay", caution

@@ -7,7 +7,7 @@ that were typed and not yet entered.
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date, datetime
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar, TypeVar
@@ -22,7 +22,7 @@ from traveller.screens.looks import LOOKS
 from traveller.screens.page import Page
 from traveller.screens.sign_on import SignOn
 from traveller.screens.words import zone
-from traveller.tags import Scan, ScanGate, read_paste
+from traveller.tags import Pass, Scan, ScanGate, read_paste
 from traveller.terminal import Settings, home, load_settings, save_settings, stations_folder
 
 if TYPE_CHECKING:
@@ -33,6 +33,13 @@ if TYPE_CHECKING:
 
 Result = TypeVar("Result")
 ENDS = {"enter", "tab", "ctrl+j", "ctrl+m"}
+
+
+def unforeseen() -> TravellerError:
+    return TravellerError(
+        f"Something happened that this program did not foresee; it is written to {home() / 'log'}. "
+        "What was typed is still here: try again, and tell whoever looks after the program."
+    )
 
 
 class TravellerApp(App[None]):
@@ -82,19 +89,20 @@ class TravellerApp(App[None]):
         def job() -> tuple[Workshop, Shop]:
             from traveller.store.workshop import Workshop
 
-            workshop = Workshop.open(
-                self.database, terminal=self.settings.name, overlay=stations_folder()
-            )
+            workshop = Workshop.open(self.database, terminal=self.settings.name, overlay=stations_folder())
             return workshop, workshop.shop()
 
         self.errand(job, self._opened)
 
     def _opened(self, opened: tuple[Workshop, Shop]) -> None:
         self._workshop, self.shop = opened
-        self._feed = self._workshop.feed(lambda: self.post_message(self.Changed()))
+        self._feed = self._workshop.feed(self._tell_changed)
         self._feed.start()
         if isinstance(self.screen, Page):
             self.screen.refresh_page()
+
+    def _tell_changed(self) -> None:
+        self.post_message(self.Changed())
 
     def on_unmount(self) -> None:
         if self._feed:
@@ -132,11 +140,7 @@ class TravellerApp(App[None]):
                 self.call_from_thread(failed or self.refuse, error)
             except Exception:
                 logging.getLogger("traveller").exception("unforeseen")
-                error = TravellerError(
-                    f"Something happened that this program did not foresee; it is written to {home() / 'log'}. "
-                    "What was typed is still here: try again, and tell whoever looks after the program."
-                )
-                self.call_from_thread(failed or self.refuse, error)
+                self.call_from_thread(failed or self.refuse, unforeseen())
             else:
                 self.call_from_thread(done, result)
 
@@ -173,12 +177,12 @@ class TravellerApp(App[None]):
             return
         await super().on_event(event)
 
-    async def _hand_on(self, outcomes: list[object]) -> None:
+    async def _hand_on(self, outcomes: Sequence[Pass[events.Key] | Scan]) -> None:
         for one in outcomes:
             if isinstance(one, Scan):
                 self.scanned(one.text)
             else:
-                await super().on_event(one.key)  # type: ignore[attr-defined]  # the other outcome is Pass
+                await super().on_event(one.key)
 
     def _arm(self) -> None:
         if self._gate.due is not None:
@@ -188,7 +192,7 @@ class TravellerApp(App[None]):
         if self._message_queue.qsize():
             self._arm()
             return
-        await self._hand_on(list(self._gate.quiet(Message().time)))
+        await self._hand_on(self._gate.quiet(Message().time))
 
     def scanned(self, text: str) -> None:
         """A scan opens or selects. It never confirms anything by itself."""

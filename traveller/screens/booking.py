@@ -26,16 +26,33 @@ def lines_for(known: Nameplate | None = None) -> list[Line]:
 
     promised = known.promised.isoformat() if known and known.promised else ""
     return [
-        Line("kind", "kind of unit", "", known.unit_kind.label if known else "", tuple(k.label for k in UnitKind)),
+        Line(
+            "kind",
+            "kind of unit",
+            "",
+            known.unit_kind.label if known else "",
+            tuple(k.label for k in UnitKind),
+        ),
         Line("maker", "maker", "", known.maker if known else ""),
         Line("model", "model", "", known.model if known else ""),
         Line("serial", "serial number", "", known.serial if known else ""),
         Line("customer", "customer", "", known.customer if known else ""),
         Line("order", "order reference", "", known.order if known else "", optional=True),
-        Line("fault", "fault as reported", "in their words; cold, hot, under load?", known.fault if known else ""),
+        Line(
+            "fault",
+            "fault as reported",
+            "in their words; cold, hot, under load?",
+            known.fault if known else "",
+        ),
         Line("promised", "promised for", "year-month-day, for example 2026-12-31", promised, optional=True),
         *(
-            Line(name, f"{one.label}{f' ({one.unit})' if one.unit else ''}", "from the nameplate", rating(name), optional=True)
+            Line(
+                name,
+                f"{one.label}{f' ({one.unit})' if one.unit else ''}",
+                "from the nameplate",
+                rating(name),
+                optional=True,
+            )
             for name, one in RATINGS.items()
         ),
     ]
@@ -89,10 +106,14 @@ def correct_booking(page: UnitPage, view: UnitView) -> None:
     because = Line("because", "why it is corrected")
 
     def job(values: Values) -> UnitView:
-        return page.workshop.correct_nameplate(page.tag, page.terminal.by, read_sheet(values), values["because"])
+        return page.workshop.correct_nameplate(
+            page.tag, page.terminal.by, read_sheet(values), values["because"]
+        )
 
     lines = [*lines_for(view.unit.nameplate), because]
     caution = "Checks whose limits rest on the nameplate have to be answered again."
     page.app.push_screen(
-        SheetOfFields("Correct the nameplate", lines, job, lambda after: page.acted(after, "corrected"), caution=caution)
+        SheetOfFields(
+            "Correct the nameplate", lines, job, lambda after: page.acted(after, "corrected"), caution=caution
+        )
     )

@@ -25,7 +25,7 @@ class Page(Screen[None], Generic[Loaded]):
     a newer question was asked is dropped.
     """
 
-    HORIZONTAL_BREAKPOINTS: ClassVar[list[tuple[int, str]] | None] = [(0, "-narrow"), (116, "-wide")]
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (116, "-wide")]  # noqa: RUF012  # as Textual declares it
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "back", key_display="Esc")]
     ROOT = False
     heading = ""

@@ -22,9 +22,7 @@ STYLES = {"pass": "bold", "fail": "bold reverse", "undecided": "bold", "not appl
 class Question(Static):
     """Repainted for every check; holds nothing itself."""
 
-    def show(
-        self, view: UnitView, standing: Standing | None, in_hand: Mapping[str, InstrumentUsed]
-    ) -> None:
+    def show(self, view: UnitView, standing: Standing | None, in_hand: Mapping[str, InstrumentUsed]) -> None:
         if standing is None:
             self.update(Text("Nothing is asked of this unit at this station."))
             return
@@ -40,7 +38,11 @@ class Question(Static):
             words.append(f"! {check.caution}\n", style="bold")
         if check.instrument:
             meter = in_hand.get(check.instrument)
-            named = f"{meter.name}, calibrated to {meter.calibration_due}" if meter else "none in hand: scan its tag"
+            named = (
+                f"{meter.name}, calibrated to {meter.calibration_due}"
+                if meter
+                else "none in hand: scan its tag"
+            )
             words.append(f"{check.instrument}: {named}\n")
         if standing.because:
             words.append(f"{standing.state.sign} {standing.state}: {standing.because}\n", style="bold")
@@ -48,9 +50,7 @@ class Question(Static):
         self.update(words)
 
 
-def live_words(
-    view: UnitView, standing: Standing, typed: str, instruments: Sequence[InstrumentUsed]
-) -> Text:
+def live_words(view: UnitView, standing: Standing, typed: str, instruments: Sequence[InstrumentUsed]) -> Text:
     """The verdict on what stands in the line at this moment, or on the answer that stands in the record."""
     from traveller.record.answering import judge_answer, read_answer
 

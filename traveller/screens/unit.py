@@ -115,7 +115,11 @@ class UnitPage(Page["UnitView"]):
             self.query_one("#identity", Static).update(Text(f"{what}\n{for_whom}", overflow="ellipsis"))
         self.query_one("#route", Static).update(self._route(view))
         alerts = [hazard_words(unit.hazards)] if unit.hazards else []
-        alerts += [f"on hold: {unit.hold.reason}, look again {day_words(unit.hold.look_again, today)}"] if unit.hold else []
+        alerts += (
+            [f"on hold: {unit.hold.reason}, look again {day_words(unit.hold.look_again, today)}"]
+            if unit.hold
+            else []
+        )
         alerts += [f"? open question: {one.text}" for one in unit.open_questions()[:1]]
         if unit.release:
             alerts = ["released: this traveller is sealed"]
@@ -131,7 +135,9 @@ class UnitPage(Page["UnitView"]):
             standings = view.standings(sheet.key)
             done = sum(one.state.counts for one in standings)
             stale = any(one.state.value == "stale" for one in standings)
-            mark = "✓" if standings and done == len(standings) else "↻" if stale else f"{done}/{len(standings)}"
+            mark = (
+                "✓" if standings and done == len(standings) else "↻" if stale else f"{done}/{len(standings)}"
+            )
             here = sheet.key == view.unit.station and not view.unit.release
             style = "bold reverse" if sheet.key == self._station else "bold" if here else ""
             if line:
@@ -264,9 +270,7 @@ class UnitPage(Page["UnitView"]):
         in_hand = self.terminal.in_hand.get(check.instrument)
         used = [in_hand.tag] if in_hand else []
         seen = self._seen.get(check.full_key)
-        job = partial(
-            self.workshop.answer, self.tag, check.full_key, text, self.terminal.by, used, seen
-        )
+        job = partial(self.workshop.answer, self.tag, check.full_key, text, self.terminal.by, used, seen)
         self.terminal.errand(job, self._entered, self._not_entered)
 
     def _fill_in(self, check: Check) -> None:

@@ -128,7 +128,9 @@ class Desk:
                 continue
         raise NotReachable("Too many terminals write to this unit at once: wait a moment, then try again.")
 
-    def open_traveller(self, connection: Connection, tag: str, by: str, proposed: Sequence[Proposed]) -> UnitView:
+    def open_traveller(
+        self, connection: Connection, tag: str, by: str, proposed: Sequence[Proposed]
+    ) -> UnitView:
         """The first entries of a new traveller."""
         return self._append(connection, view(tag, (), self.stations.book, self.stations.judges), by, proposed)
 

@@ -48,7 +48,9 @@ class Registry:
         try:
             ZoneInfo(zone)
         except (ZoneInfoNotFoundError, ValueError, OSError):
-            raise InputError(f'"{zone}" is not a time zone: write for example Europe/Berlin or UTC.') from None
+            raise InputError(
+                f'"{zone}" is not a time zone: write for example Europe/Berlin or UTC.'
+            ) from None
         with writing(self._desk.engine) as connection:
             self._need_lead(connection, by)
             return self._desk.enter_for_shop(connection, by, ShopNamed(name=name, zone=zone, demo=demo))
@@ -61,9 +63,7 @@ class Registry:
             self._need_lead(connection, by)
             tag = new_tag(connection, TagKind.PERSON)
             pins.set_pin(connection, tag, pin)
-            self._desk.enter_for_shop(
-                connection, by, PersonEnrolled(tag=tag, name=name, roles=tuple(roles))
-            )
+            self._desk.enter_for_shop(connection, by, PersonEnrolled(tag=tag, name=name, roles=tuple(roles)))
             return tag
 
     def set_pin(self, person: str, pin: str, by: str) -> None:

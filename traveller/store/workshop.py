@@ -18,6 +18,7 @@ from sqlalchemy import Connection, Engine
 from traveller.errors import InputError, Refused
 from traveller.record.acts import answer as answering
 from traveller.record.acts import remark, route, work
+from traveller.record.acts.rights import Proposed
 from traveller.record.answering import read_answer
 from traveller.record.answers import Answer, Calculated, Pictured
 from traveller.record.entries import SHOP, InstrumentUsed, Nameplate, Outcome, WorkReason
@@ -193,13 +194,11 @@ class Workshop:
     ) -> UnitView:
         """Answer a check with what was typed (fields of a calculation as a mapping, pictures as paths)."""
 
-        def decide(scene: Scene) -> Sequence[answering.Proposed]:
+        def decide(scene: Scene) -> Sequence[Proposed]:
             asked = answering.need_check(scene.view, check)
             given = self._given(scene.connection, asked, typed)
             used = [self._instrument(scene.shop, one) for one in instruments]
-            return answering.answer(
-                scene.view, scene.person, check, given, used, seen, corrects, because
-            )
+            return answering.answer(scene.view, scene.person, check, given, used, seen, corrects, because)
 
         return self.desk.act(tag, by, decide)
 
@@ -215,7 +214,9 @@ class Workshop:
         try:
             kept = tuple(keep_picture(connection, path.name, path.read_bytes()) for path in paths)
         except OSError as error:
-            raise InputError(f"{error.filename}: {error.strerror}. Give the path of a picture file.") from None
+            raise InputError(
+                f"{error.filename}: {error.strerror}. Give the path of a picture file."
+            ) from None
         return Pictured(pictures=kept, names=tuple(path.name for path in paths))
 
     @staticmethod
@@ -255,7 +256,7 @@ class Workshop:
     def release(self, tag: str, by: str, pin: str, statement: str) -> UnitView:
         """Sign the unit out. The chain of its entries is closed with its digest."""
 
-        def decide(scene: Scene) -> Sequence[answering.Proposed]:
+        def decide(scene: Scene) -> Sequence[Proposed]:
             _, digest = journal.head(scene.connection, tag)
             proposed = route.release(scene.view, scene.person, statement, digest)
             self._need_pin(scene.connection, scene.person, pin)

@@ -34,8 +34,25 @@ _CAPITAL_HEIGHT = 0.7  # of the size of the letters
 _FULL_COLUMN = 4.1  # shares of height that fill the right column: heading, tag, owner and one hazard
 _HAZARD_LINES = 3
 _SPELT_OUT = {
-    "ß": "ss", "ø": "o", "Ø": "O", "ł": "l", "Ł": "L", "æ": "ae", "Æ": "Ae", "œ": "oe", "Œ": "Oe", "đ": "d",
-    "Đ": "D", "ð": "d", "Ð": "D", "þ": "th", "Þ": "Th", "ı": "i", "’": "'", "–": "-", "—": "-",
+    "ß": "ss",
+    "ø": "o",
+    "Ø": "O",
+    "ł": "l",
+    "Ł": "L",
+    "æ": "ae",
+    "Æ": "Ae",
+    "œ": "oe",
+    "Œ": "Oe",
+    "đ": "d",
+    "Đ": "D",
+    "ð": "d",
+    "Ð": "D",
+    "þ": "th",
+    "Þ": "Th",
+    "ı": "i",
+    "’": "'",
+    "–": "-",
+    "—": "-",
 }
 
 

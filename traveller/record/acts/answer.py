@@ -24,7 +24,9 @@ def need_check(view: UnitView, full_key: str) -> Check:
         hint = f" Is {near[0]} meant?" if near else " `traveller show TAG` lists the checks of a unit."
         raise Refused(f"There is no check {full_key}.{hint}")
     if not view.proof.is_asked(check):
-        raise Refused(f"{check.full_key} is not asked of this unit: its kind or an earlier answer rules it out.")
+        raise Refused(
+            f"{check.full_key} is not asked of this unit: its kind or an earlier answer rules it out."
+        )
     return check
 
 
@@ -108,7 +110,9 @@ def _need_instrument(check: Check, instruments: Sequence[InstrumentUsed]) -> Non
 def _need_correctable(view: UnitView, person: Person, entry: UUID) -> Evidence | None:
     target = next((one for one in view.entries if one.id == entry), None)
     if target is None or not isinstance(target.body, Answered | Noted | BookedIn):
-        raise Refused("Only a booking, an answer or a note can be corrected; everything else has an act that ends it.")
+        raise Refused(
+            "Only a booking, an answer or a note can be corrected; everything else has an act that ends it."
+        )
     if target.by != person.tag and not person.may(Role.LEAD):
         raise Refused("Somebody else entered this: the same person or a shift lead corrects it.")
     if entry in view.unit.corrected:

@@ -65,7 +65,9 @@ def raise_nonconformity(view: UnitView, person: Person, found: str, check: str =
     need_role(person, "raise a nonconformity", *Role)
     if check and view.book.check(check) is None:
         raise Refused(f"There is no check {check}.")
-    return [Proposed(NonconformityRaised(found=need_words(found, "what is not as it should be"), check=check))]
+    return [
+        Proposed(NonconformityRaised(found=need_words(found, "what is not as it should be"), check=check))
+    ]
 
 
 def _need_open_nonconformity(view: UnitView, which: UUID) -> Nonconformity:
@@ -88,9 +90,7 @@ def close_nonconformity(view: UnitView, person: Person, which: UUID, how: str) -
     return [Proposed(NonconformityClosed(nonconformity=which, how=need_words(how, "how it was put right")))]
 
 
-def concede(
-    view: UnitView, person: Person, which: UUID, reason: str, customers_word: str
-) -> list[Proposed]:
+def concede(view: UnitView, person: Person, which: UUID, reason: str, customers_word: str) -> list[Proposed]:
     """A lead lets a named nonconformity pass, with the customer's word for it (ISO 9000 concession)."""
     one = _need_open_nonconformity(view, which)
     need_role(person, "grant a concession", Role.LEAD)

@@ -35,7 +35,9 @@ def need_role(person: Person, act: str, *roles: Role) -> None:
     if not person.may(*roles):
         able = " or ".join(role.label for role in roles)
         has = ", ".join(role.label for role in person.roles) or "no role"
-        raise Refused(f"{person.name} ({has}) may not {act}: that takes a {able}. Ask one to scan their badge.")
+        raise Refused(
+            f"{person.name} ({has}) may not {act}: that takes a {able}. Ask one to scan their badge."
+        )
 
 
 def need_words(text: str, what: str) -> str:

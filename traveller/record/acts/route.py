@@ -20,9 +20,9 @@ from traveller.record.entries import (
     Resumed,
     SentBack,
 )
+from traveller.record.evidence import Proof
 from traveller.record.shop import Person, Shop
 from traveller.record.unit import Unit
-from traveller.record.evidence import Proof
 from traveller.record.view import UnitView
 from traveller.sheets import Book, Role
 
@@ -58,7 +58,9 @@ def send_back(view: UnitView, person: Person, station: str, found: str, check: s
         known = ", ".join(sheet.key for sheet in view.book.sheets)
         raise Refused(f'There is no station "{station}": it is one of {known}.')
     if here is None or there.order >= here.order:
-        raise Refused(f"{there.name} does not lie before {here.name if here else 'here'}: a unit is sent back only.")
+        raise Refused(
+            f"{there.name} does not lie before {here.name if here else 'here'}: a unit is sent back only."
+        )
     need_role(person, f"send a unit back from {here.name}", *here.who, Role.LEAD)
     if check and view.book.check(check) is None:
         raise Refused(f"There is no check {check}.")
@@ -110,6 +112,16 @@ def move_to_editions(view: UnitView, person: Person, book: Book, reason: str) ->
     if not editions:
         raise Refused("The unit is already worked by the present sheets.")
     return [Proposed(EditionsMoved(editions=editions, reason=need_words(reason, "why")))]
+
+
+def statement_for(view: UnitView) -> str:
+    """The sentence above the signature."""
+    conceded = sum(one.state == "conceded" for one in view.unit.nonconformities.values())
+    ending = f", with {conceded} concession(s) that the customer agreed to" if conceded else ""
+    made = {"repair": "repaired and proved", "return unrepaired": "returned unrepaired", "scrap": "scrapped"}
+    return (
+        f"{made[view.unit.outcome]}: every check that this unit needs is done, passed and not stale{ending}"
+    )
 
 
 def release(view: UnitView, person: Person, statement: str, digest: str) -> list[Proposed]:

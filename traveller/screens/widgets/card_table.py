@@ -39,7 +39,14 @@ class CardTable(DataTable[Text]):
         self._shown: tuple[str, ...] = ()
 
     def on_mount(self) -> None:
-        for name in ("promised", "tag", "unit", "checks", *(("station",) if self._with_station else ()), "state"):
+        for name in (
+            "promised",
+            "tag",
+            "unit",
+            "checks",
+            *(("station",) if self._with_station else ()),
+            "state",
+        ):
             self.add_column(name, key=name)
 
     def show(self, groups: Sequence[tuple[str, Sequence[Card]]], today: date) -> None:

@@ -1,0 +1,37 @@
+"""A unit's tag as a code that a scanner can read from the screen."""
+
+from __future__ import annotations
+
+from textual.widget import Widget
+from textual.widgets import Static
+
+from traveller.screens.page import Page
+
+
+class CodePage(Page[str]):
+    heading = "tag"
+
+    def __init__(self, tag: str) -> None:
+        super().__init__()
+        self.tag = tag
+
+    def contents(self) -> list[Widget]:
+        picture = Static("", id="code", classes="pad")
+        picture.styles.color = "black"
+        picture.styles.background = "white"
+        picture.styles.width = "auto"
+        return [
+            picture,
+            Static(
+                f"{self.tag}\n\nPrint the label:  traveller tag {self.tag} --out label.png", classes="pad"
+            ),
+        ]
+
+    def look_up(self) -> str:
+        from traveller.tags import read_tag
+        from traveller.tags.code import qr_text
+
+        return "\n".join(qr_text(read_tag(self.tag)))
+
+    def paint(self, loaded: str) -> None:
+        self.query_one("#code", Static).update(loaded)

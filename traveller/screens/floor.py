@@ -1,0 +1,118 @@
+"""The floor: all stations at a glance, what can hurt first, then every unit in work by promised date."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.text import Text
+from textual.binding import Binding, BindingType
+from textual.widget import Widget
+from textual.widgets import DataTable, Static
+
+from traveller.screens.page import Page
+from traveller.screens.widgets.card_table import CardTable
+
+if TYPE_CHECKING:
+    from traveller.store.cards import Card
+
+Floor = tuple["list[tuple[str, str]]", "list[Card]", date]
+COLUMNS = ("station", "units", "", "late", "on hold", "stale", "danger", "next promised")
+MANY = 30
+
+
+class FloorPage(Page[Floor]):
+    heading = "floor"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("tab", "swap", "stations/units", id="floor.swap", key_display="Tab"),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._loaded: Floor | None = None
+
+    def contents(self) -> list[Widget]:
+        table: DataTable[Text] = DataTable(id="stations", cursor_type="row")
+        table.styles.height = 8
+        return [
+            Static("", id="danger", classes="caution"),
+            table,
+            Static("", id="lead", classes="pad"),
+            CardTable(),
+        ]
+
+    def on_mount(self) -> None:
+        for name in COLUMNS:
+            self.query_one("#stations", DataTable).add_column(name, key=name)
+        super().on_mount()
+        self.query_one("#stations", DataTable).focus()
+
+    def look_up(self) -> Floor:
+        sheets = self.workshop.desk.stations.book.sheets
+        return [(sheet.key, sheet.name) for sheet in sheets], self.workshop.floor(), self.workshop.today()
+
+    def paint(self, loaded: Floor) -> None:
+        self._loaded = loaded
+        stations, cards, today = loaded
+        table = self.query_one("#stations", DataTable)
+        at = table.cursor_row
+        table.clear()
+        for key, name in stations:
+            table.add_row(*_station_cells(name, [c for c in cards if c.station == key], today), key=key)
+        table.move_cursor(row=max(0, at))
+        dangerous = [card for card in cards if card.hazards]
+        listed = "  ".join(
+            f"{c.tag} {', '.join(h.replace('_', ' ') for h in c.hazards)}" for c in dangerous[:3]
+        )
+        more = f"  and {len(dangerous) - 3} more" if len(dangerous) > 3 else ""
+        words = (
+            f"! dangerous now ({len(dangerous)}): {listed}{more}"
+            if dangerous
+            else "Nothing dangerous is recorded."
+        )
+        self.query_one("#danger", Static).update(Text(words))
+        self._paint_units()
+
+    def _paint_units(self) -> None:
+        if self._loaded is None:
+            return
+        stations, cards, today = self._loaded
+        row = self.query_one("#stations", DataTable).cursor_row
+        key, name = stations[min(max(row, 0), len(stations) - 1)]
+        here = [card for card in cards if card.station == key]
+        self.query_one(CardTable).show([("", here)], today)
+        self.query_one("#lead", Static).update(Text(f"{name}: {len(here)} unit(s)"))
+
+    def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
+        if event.data_table.id == "stations":
+            self._paint_units()
+
+    def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:
+        if event.data_table.id == "stations":
+            self.query_one(CardTable).focus()
+
+    def on_card_table_picked(self, message: CardTable.Picked) -> None:
+        self.terminal.open_unit(message.tag)
+
+    def action_swap(self) -> None:
+        table = self.query_one("#stations", DataTable)
+        (self.query_one(CardTable) if table.has_focus else table).focus()
+
+
+def _station_cells(name: str, cards: list[Card], today: date) -> list[Text]:
+    late = sum(card.promised is not None and card.promised < today for card in cards)
+    dates = sorted(card.promised for card in cards if card.promised)
+    soonest = f"{dates[0]:%a} {dates[0].day} {dates[0]:%b}" if dates else ""
+    counts = (
+        late,
+        sum(bool(card.held_reason) for card in cards),
+        sum(bool(card.stale) for card in cards),
+        sum(bool(card.hazards) for card in cards),
+    )
+    return [
+        Text(name),
+        Text(f"{len(cards):>3}"),
+        Text("■" * min(len(cards), MANY // 2)),
+        *(Text(f"{count:>3}" if count else "  ·", style="bold" if count else "dim") for count in counts),
+        Text(soonest),
+    ]

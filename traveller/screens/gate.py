@@ -1,0 +1,114 @@
+"""The gate: one sentence when the unit may leave, else one line for each thing that keeps it, and the way there."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.text import Text
+from textual.binding import Binding, BindingType
+from textual.widget import Widget
+from textual.widgets import DataTable, Static
+
+from traveller.errors import Refused
+from traveller.screens.page import Page
+from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
+from traveller.screens.words import time_words
+
+if TYPE_CHECKING:
+    from traveller.record.view import UnitView
+
+
+class GatePage(Page["UnitView"]):
+    heading = "gate"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("f10", "release", "release", id="gate.release", key_display="F10"),
+    ]
+
+    def __init__(self, tag: str) -> None:
+        super().__init__()
+        self.tag = tag
+        self.view: UnitView | None = None
+
+    def contents(self) -> list[Widget]:
+        return [
+            Static("", id="lead", classes="title"),
+            DataTable(id="reasons", cursor_type="row", show_header=False),
+        ]
+
+    @property
+    def table(self) -> DataTable[Text]:
+        return self.query_one("#reasons", DataTable)
+
+    def on_mount(self) -> None:
+        self.table.add_column("sign", key="sign")
+        self.table.add_column("says", key="says")
+        self.table.focus()
+        super().on_mount()
+
+    def look_up(self) -> UnitView:
+        return self.workshop.unit(self.tag)
+
+    def paint(self, loaded: UnitView) -> None:
+        self.view = loaded
+        unit, reasons = loaded.unit, loaded.reasons
+        if unit.release:
+            shop = self.terminal.shop
+            who = shop.called(unit.release.by) if shop else unit.release.by
+            when = time_words(unit.release.at, shop.zone if shop else "UTC")
+            lead = f"✓ {self.tag} was released by {who}, {when}. Its traveller is sealed."
+        elif reasons:
+            lead = (
+                f"✗ {self.tag} may not leave: {len(reasons)} thing(s) keep it. Enter goes to the one chosen."
+            )
+        else:
+            lead = f"✓ {self.tag} may leave: every check that it needs is done, passed and not stale. F10 releases it."
+        self.query_one("#lead", Static).update(Text(lead))
+        self.table.clear()
+        width = max(40, self.app.size.width - 8)
+        for number, reason in enumerate(() if unit.release else reasons):
+            words = Text(f"{reason.says}\n", overflow="fold")
+            words.append(f"→ {reason.todo}", style="dim")
+            wrapped = Text("\n").join(words.wrap(self.app.console, width))
+            self.table.add_row(
+                Text("✗"), wrapped, key=str(number), height=max(2, len(wrapped.plain.splitlines()))
+            )
+
+    def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:
+        if self.view is None:
+            return
+        reason = self.view.reasons[int(str(event.row_key.value))]
+        if reason.kind == "work":
+            from traveller.screens.worklist import WorkPage
+
+            self.app.push_screen(WorkPage(self.tag))
+            return
+        self.app.pop_screen()
+        if reason.station:
+            self.terminal.open_unit(self.tag, reason.station, reason.check)
+
+    def action_release(self) -> None:
+        if self.view is None:
+            return
+        if self.view.reasons:
+            few = "; ".join(one.says for one in self.view.reasons[:2])
+            self.terminal.refuse(
+                Refused(f"The gate is shut: {few}. Put right what the list names, then release.")
+            )
+            return
+        from traveller.record.acts.route import statement_for
+
+        statement = statement_for(self.view)
+        lines = [Line("statement", "you sign for", value=statement), Line("pin", "your PIN", hidden=True)]
+
+        def act(values: Values) -> UnitView:
+            return self.workshop.release(self.tag, self.terminal.by, values["pin"], values["statement"])
+
+        def done(view: UnitView) -> None:
+            self.paint(view)
+            self.tell("Released. The traveller is sealed; nothing can be added to it.")
+
+        self.app.push_screen(
+            SheetOfFields(
+                "Release", lines, act, done, caution="This cannot be taken back: it seals the traveller."
+            )
+        )

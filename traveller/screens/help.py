@@ -1,0 +1,54 @@
+"""Help on the screen itself: what the signs mean, what the keys do, how scans work."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.text import Text
+from textual.binding import BindingType
+from textual.containers import VerticalScroll
+from textual.widget import Widget
+from textual.widgets import Static
+
+from traveller.screens.page import Page
+from traveller.screens.words import SIGNS
+
+
+class HelpPage(Page[None]):
+    heading = "help"
+    BINDINGS: ClassVar[list[BindingType]] = []
+
+    def contents(self) -> list[Widget]:
+        words = Text()
+        words.append("Scanning\n", style="bold")
+        words.append(
+            "A scan works on every screen. A badge signs you on; a unit opens at this terminal's station, on the\n"
+            "first check that is open; an instrument is taken in hand for the next readings; a shelf or rig, scanned\n"
+            "while a unit is open, is where the unit now lies. A scan never answers a check by itself.\n\n"
+        )
+        words.append("Answering\n", style="bold")
+        words.append(
+            "Arrows up and down choose the check, Page Up and Page Down the station. Type and press Enter: y or n,\n"
+            "the number of a choice, a value as you write it (0.62  0,62  2k2  470u  > 550 M  OL), several values\n"
+            "with blanks between, words. n/a and a reason where a check may not apply. The verdict and its working\n"
+            "stand under the line while you type; what you typed stays there until it is entered.\n\n"
+        )
+        words.append("Signs\n", style="bold")
+        for sign, name, meaning in SIGNS:
+            words.append(f"  {sign}  {name:15} {meaning}\n")
+        words.append("\nKeys\n", style="bold")
+        words.append(
+            "F1 help  F2 bench  F3 floor  F4 find  F5 book in  Esc back  Ctrl+P all commands  Ctrl+Q quit\n"
+            "On a unit: F6 acts (note, hold, send back, hazard ...)  F7 work list  F8 gate  F9 history  F10 move on\n"
+        )
+        return [VerticalScroll(Static(words), id="legend")]
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.query_one("#legend").focus()
+
+    def look_up(self) -> None:
+        return None
+
+    def paint(self, loaded: None) -> None:
+        """Nothing changes here."""

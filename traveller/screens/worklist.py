@@ -1,0 +1,171 @@
+"""The work list of a unit: what is to be replaced, how far each line has come, what is left."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.text import Text
+from textual.binding import Binding, BindingType
+from textual.widget import Widget
+from textual.widgets import DataTable, Static
+
+from traveller.errors import InputError
+from traveller.screens.page import Page
+from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
+from traveller.screens.words import time_words
+
+if TYPE_CHECKING:
+    from traveller.record.view import UnitView
+    from traveller.record.worklist import WorkLine
+
+REASONS = ("failed", "matched set", "aged", "other")
+
+
+class WorkPage(Page["UnitView"]):
+    """One line a part; the keys act on the chosen line."""
+
+    heading = "work list"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("a", "plan", "add", id="work.plan"),
+        Binding("f", "fit", "fitted", id="work.fit"),
+        Binding("v", "verify", "verified", id="work.verify"),
+        Binding("r", "reject", "not right", id="work.reject"),
+        Binding("s", "strike", "strike", id="work.strike"),
+    ]
+
+    def __init__(self, tag: str) -> None:
+        super().__init__()
+        self.tag = tag
+        self.view: UnitView | None = None
+        self._rows: tuple[str, ...] = ()
+
+    def contents(self) -> list[Widget]:
+        return [Static("", id="lead", classes="pad"), DataTable(id="lines", cursor_type="row")]
+
+    @property
+    def lines(self) -> DataTable[Text]:
+        return self.query_one("#lines", DataTable)
+
+    def on_mount(self) -> None:
+        for name in ("state", "place", "part", "why", "fitted", "remark"):
+            self.lines.add_column(name, key=name)
+        self.lines.focus()
+        super().on_mount()
+
+    def look_up(self) -> UnitView:
+        return self.workshop.unit(self.tag)
+
+    def paint(self, loaded: UnitView) -> None:
+        from traveller.record.worklist import progress
+
+        self.view = loaded
+        work = loaded.unit.work
+        lead = progress(work, "fitted") + (f"; {progress(work, 'verified')}" if work else "")
+        empty = "Nothing is planned yet: a adds what has to be replaced."
+        self.query_one("#lead", Static).update(Text(f"{self.tag}: {lead if work else empty}"))
+        keys = tuple(work)
+        at = self.lines.cursor_row
+        self.lines.clear()
+        for line in work.values():
+            self.lines.add_row(*self._cells(line), key=line.reference)
+        if keys:
+            self.lines.move_cursor(row=min(at, len(keys) - 1))
+        self._rows = keys
+
+    def _cells(self, line: WorkLine) -> list[Text]:
+        shop = self.terminal.shop
+        who = shop.called(line.fitted_by) if shop and line.fitted_by else ""
+        fitted = " ".join(part for part in (line.fitted, line.lot) if part)
+        when = time_words(line.fitted_at, shop.zone if shop else "UTC")
+        why = f"{line.reason}: {line.matched_set}" if line.matched_set else line.reason
+        return [
+            Text(f"{line.state.sign} {line.state}"),
+            Text(line.reference),
+            Text(line.part),
+            Text(why),
+            Text(f"{fitted}, {who} {when}" if fitted else ""),
+            Text(line.remark),
+        ]
+
+    def _chosen(self) -> str:
+        return self._rows[self.lines.cursor_row] if self._rows else ""
+
+    def _done(self, said: str) -> Callable[[UnitView], None]:
+        def done(view: UnitView) -> None:
+            self.paint(view)
+            self.tell(said)
+
+        return done
+
+    def _ask(self, title: str, lines: list[Line], act: Callable[[Values], UnitView], said: str) -> None:
+        self.app.push_screen(SheetOfFields(title, lines, act, self._done(said)))
+
+    def action_plan(self) -> None:
+        lines = [
+            Line("places", "places on the board", "as printed: Q3 or C17,C18"),
+            Line("part", "part", "for example IGBT module, electrolytic 470 µF 450 V"),
+            Line("reason", "why", options=REASONS),
+            Line("set", "matched set", "its name, if the part belongs to one: power stage", optional=True),
+            Line("siblings", "the rest of the set", "Q1,Q2,Q4: they are replaced with it", optional=True),
+        ]
+
+        def act(values: Values) -> UnitView:
+            return self.workshop.plan_work(
+                self.tag,
+                self.terminal.by,
+                split(values["places"]),
+                values["part"],
+                values["reason"],  # type: ignore[arg-type]  # the options are the reasons
+                values["set"],
+                split(values["siblings"]),
+            )
+
+        self._ask("Plan what is replaced", lines, act, "planned")
+
+    def action_fit(self) -> None:
+        if line := self._need_line():
+            lines = [
+                Line("part", "part that went in", value=line.part),
+                Line("lot", "lot or date code", optional=True),
+            ]
+            self._ask(
+                f"{line.reference}: fitted",
+                lines,
+                lambda v: self.workshop.fit(self.tag, line.reference, self.terminal.by, v["part"], v["lot"]),
+                f"{line.reference} fitted",
+            )
+
+    def action_verify(self) -> None:
+        if line := self._need_line():
+            job = partial(self.workshop.verify_work, self.tag, line.reference, self.terminal.by)
+            self.terminal.errand(job, self._done(f"{line.reference} verified"))
+
+    def action_reject(self) -> None:
+        if line := self._need_line():
+            self._ask(
+                f"{line.reference}: not right",
+                [Line("why", "what is wrong with it")],
+                lambda v: self.workshop.reject_work(self.tag, line.reference, self.terminal.by, v["why"]),
+                f"{line.reference} is to do again",
+            )
+
+    def action_strike(self) -> None:
+        if line := self._need_line():
+            self._ask(
+                f"{line.reference}: strike from the list",
+                [Line("why", "why it is not replaced")],
+                lambda v: self.workshop.strike_work(self.tag, line.reference, self.terminal.by, v["why"]),
+                f"{line.reference} struck",
+            )
+
+    def _need_line(self) -> WorkLine | None:
+        if self.view and self._chosen():
+            return self.view.unit.work[self._chosen()]
+        self.terminal.refuse(InputError("The list is empty: a adds a line."))
+        return None
+
+
+def split(text: str) -> list[str]:
+    return [one.strip() for one in text.replace(";", ",").split(",") if one.strip()]
