@@ -73,9 +73,7 @@ def measured(
     at_most: float | None = None,
 ) -> Any:
     """A field of a judge's model: a number in `unit` (no prefix), with what is physically possible."""
-    return Field(
-        default, description=description, ge=at_least, gt=above, le=at_most, json_schema_extra={"unit": unit}
-    )
+    return Field(default, description=description, ge=at_least, gt=above, le=at_most, json_schema_extra={"unit": unit})
 
 
 class Band(BaseModel):
@@ -191,8 +189,7 @@ def judge_siblings(
         verdict=worst(verdicts),
         says="; ".join(says) or f"all inside {limit}",
         values=tuple(
-            Figure(name=name, value=one.value, unit=band.unit)
-            for name, one in zip(columns, readings, strict=True)
+            Figure(name=name, value=one.value, unit=band.unit) for name, one in zip(columns, readings, strict=True)
         ),
         limit=limit,
         working=tuple(working),
@@ -201,9 +198,7 @@ def judge_siblings(
     )
 
 
-def _spread(
-    columns: Sequence[str], readings: Sequence[Quantity], allowed: float
-) -> tuple[Verdict, str, list[str]]:
+def _spread(columns: Sequence[str], readings: Sequence[Quantity], allowed: float) -> tuple[Verdict, str, list[str]]:
     over = [reading.bound != "exact" for reading in readings]
     if all(over):
         return Verdict.PASS, "", ["all siblings read alike (overrange)"]
@@ -222,9 +217,10 @@ def _spread(
         )
     departures = [100 * abs(value - median) / abs(median) for value in values]
     far = max(range(len(values)), key=departures.__getitem__)
+    there, middle = show(values[far], unit), show(median, unit)
     line = (
-        f"largest departure from the median {show(median, unit)}: {columns[far]} "
-        f"100 × |{show(values[far], unit)} − {show(median, unit)}| / {show(abs(median), unit)} = {departures[far]:.3g} %"
+        f"largest departure from the median {middle}: {columns[far]} "
+        f"100 × |{there} − {middle}| / {show(abs(median), unit)} = {departures[far]:.3g} %"
         f" (allowed {allowed:g} %)"
     )
     if departures[far] <= allowed:

@@ -13,80 +13,13 @@ from enum import StrEnum
 from functools import cached_property
 from typing import Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import Field, model_validator
 
 from traveller.quantities import UNITS
+from traveller.vocabulary import RATINGS, HazardKind, Plain, Role, UnitKind
 
 KEY = r"^[a-z][a-z0-9_]*$"
 TERM = re.compile(r"^\s*(?:(?P<factor>\d+(?:\.\d+)?)\s*\*\s*)?(?P<rating>[a-z_]+)\s*$")
-
-
-class Plain(BaseModel):
-    """Frozen, and a word that is not known is a mistake, not ignored."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-
-class UnitKind(StrEnum):
-    AC_DRIVE = "ac_drive"
-    DC_DRIVE = "dc_drive"
-    SERVO_DRIVE = "servo_drive"
-    POWER_SUPPLY = "power_supply"
-    OPERATOR_PANEL = "operator_panel"
-    CIRCUIT_BOARD = "circuit_board"
-
-    @property
-    def label(self) -> str:
-        return {"ac_drive": "AC drive", "dc_drive": "DC drive"}.get(self.value, self.value.replace("_", " "))
-
-
-class Role(StrEnum):
-    """What a person may do. One person may have several."""
-
-    TECHNICIAN = "technician"
-    INSPECTOR = "inspector"
-    LOAD_TESTER = "load_tester"
-    DISPATCH = "dispatch"
-    LEAD = "lead"
-    QUALITY = "quality"
-
-    @property
-    def label(self) -> str:
-        return {
-            "load_tester": "load-test technician",
-            "dispatch": "dispatch clerk",
-            "lead": "shift lead",
-        }.get(self.value, self.value)
-
-
-class HazardKind(StrEnum):
-    STORED_CHARGE = "stored_charge"
-    ENERGISED = "energised"
-    HOT = "hot"
-    CONTAMINATION = "contamination"
-    BATTERY = "battery"
-    WEIGHT = "weight"
-
-    @property
-    def label(self) -> str:
-        return self.value.replace("_", " ")
-
-
-class Rating(Plain):
-    """One nameplate figure: its unit and how a person calls it."""
-
-    unit: str
-    label: str
-
-
-RATINGS: Mapping[str, Rating] = {
-    "supply_volts": Rating(unit="V", label="supply volts"),
-    "phases": Rating(unit="", label="supply phases"),
-    "output_volts": Rating(unit="V", label="output volts"),
-    "output_amps": Rating(unit="A", label="output amps"),
-    "output_power": Rating(unit="W", label="output power"),
-    "dc_link_capacitance": Rating(unit="F", label="DC-link capacitance"),
-}
 
 
 class CheckKind(StrEnum):
@@ -124,13 +57,9 @@ class Limit(Plain):
         if self.at_least is None and self.at_most is None and self.spread_percent is None:
             raise ValueError("a limit needs at_least, at_most or spread_percent")
         for bound in (self.at_least, self.at_most):
-            if isinstance(bound, str) and (
-                not (found := TERM.match(bound)) or found["rating"] not in RATINGS
-            ):
+            if isinstance(bound, str) and (not (found := TERM.match(bound)) or found["rating"] not in RATINGS):
                 known = ", ".join(RATINGS)
-                raise ValueError(
-                    f'"{bound}" is not a share of a rating: write "0.95 * NAME", NAME one of {known}'
-                )
+                raise ValueError(f'"{bound}" is not a share of a rating: write "0.95 * NAME", NAME one of {known}')
         return self
 
 
@@ -235,11 +164,6 @@ class Check(Plain):
                 yield f'fill "{origin}" must be rating.NAME, answer.STATION.CHECK or unit.NAME'
 
 
-DISTURBANCE = re.compile(
-    r"^(work|nameplate|sent_back|sent_back_to:(?P<to>\w+)|station:(?P<station>\w+)|check:(?P<check>\w+\.\w+))$"
-)
-
-
 class Sheet(Plain):
     """One station: who works there, what must be true of a unit that leaves it, and its checks in order."""
 
@@ -281,100 +205,3 @@ class Sheet(Plain):
             isinstance(bound, str) for bound in bounds
         )
         return tuple(dict.fromkeys((*declared, *used, *(("nameplate",) if rated else ()))))
-
-
-class Book(Plain):
-    """The sheets that one unit is worked by, in route order."""
-
-    sheets: tuple[Sheet, ...] = Field(min_length=1)
-
-    @model_validator(mode="after")
-    def _fits_together(self) -> Self:
-        for complaint in self._complaints():
-            raise ValueError(complaint)
-        return self
-
-    def _complaints(self) -> Iterator[str]:
-        if len({sheet.order for sheet in self.sheets}) != len(self.sheets):
-            yield "two stations have the same order: give each its own place on the route"
-        if list(self.sheets) != sorted(self.sheets, key=lambda sheet: sheet.order):
-            yield "sheets must stand in route order"
-        for sheet in self.sheets:
-            for check in sheet.checks:
-                yield from self._complaints_of(sheet, check)
-        if circle := self._circle():
-            yield f"checks depend on each other in a circle: {' -> '.join(circle)}"
-
-    def _complaints_of(self, sheet: Sheet, check: Check) -> Iterator[str]:
-        where = f"check {check.full_key}: "
-        if check.when and check.when.check not in self._by_key:
-            yield f"{where}when names {check.when.check}, which no station asks"
-        for origin in check.fill.values():
-            if origin.startswith("answer.") and origin.removeprefix("answer.") not in self._by_key:
-                yield f"{where}fill names {origin}, which no station asks"
-            if origin.startswith("rating.") and origin.removeprefix("rating.") not in RATINGS:
-                yield f"{where}fill names {origin}; ratings are {', '.join(RATINGS)}"
-        for event in sheet.stale_after_of(check):
-            found = DISTURBANCE.match(event)
-            if not found:
-                yield (
-                    f'{where}stale_after "{event}" is not known: use work, nameplate, sent_back, '
-                    "sent_back_to:STATION, station:STATION or check:STATION.CHECK"
-                )
-            elif (to := found["to"] or found["station"]) and to not in self._stations:
-                yield f"{where}stale_after names station {to}, which does not exist"
-            elif found["station"] == sheet.key:
-                yield f"{where}stale_after names its own station: every answer there would void the others"
-            elif found["check"] and found["check"] not in self._by_key:
-                yield f"{where}stale_after names check {found['check']}, which no station asks"
-
-    def _circle(self) -> list[str] | None:
-        def walk(key: str, path: list[str]) -> list[str] | None:
-            if key in path:
-                return [*path[path.index(key) :], key]
-            check = self._by_key.get(key)
-            before = (
-                (*self.checks_before(check), *((check.when.check,) if check.when else ())) if check else ()
-            )
-            return next(filter(None, (walk(one, [*path, key]) for one in before)), None)
-
-        return next(filter(None, (walk(key, []) for key in self._by_key)), None)
-
-    @cached_property
-    def _by_key(self) -> dict[str, Check]:
-        return {check.full_key: check for check in self.checks()}
-
-    @cached_property
-    def _stations(self) -> dict[str, Sheet]:
-        return {sheet.key: sheet for sheet in self.sheets}
-
-    def checks(self) -> Iterator[Check]:
-        for sheet in self.sheets:
-            yield from sheet.checks
-
-    def stale_after(self, check: Check) -> tuple[str, ...]:
-        return self._stations[check.station].stale_after_of(check)
-
-    def checks_before(self, check: Check) -> tuple[str, ...]:
-        """The checks whose evidence the given check rests on (its ``check:`` events)."""
-        events = self.stale_after(check)
-        return tuple(event.removeprefix("check:") for event in events if event.startswith("check:"))
-
-    def check(self, full_key: str) -> Check | None:
-        return self._by_key.get(full_key)
-
-    def sheet(self, station: str) -> Sheet | None:
-        return self._stations.get(station)
-
-    def after(self, station: str) -> Sheet | None:
-        """The next station of the route, or None behind the last."""
-        here = self._stations[station].order
-        return next((sheet for sheet in self.sheets if sheet.order > here), None)
-
-    @property
-    def first(self) -> Sheet:
-        return self.sheets[0]
-
-    @property
-    def last(self) -> Sheet:
-        return self.sheets[-1]

@@ -19,11 +19,12 @@ from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
+from traveller.book import Book
 from traveller.errors import SheetError
 from traveller.judgement import Finding
 from traveller.record.answering import Judges
 from traveller.record.forms import LoadedJudge
-from traveller.sheets import Book, Check, Sheet
+from traveller.sheets import Check, Sheet
 from traveller.shipped import load_package, shipped_folder
 
 SHEET = "station.toml"
@@ -40,12 +41,8 @@ class StationBook:
 def load_stations(overlay: Path | None = None) -> StationBook:
     """The shipped stations with the workshop's own folder laid over them; SheetError names every mistake."""
     shipped = shipped_folder("stations")
-    names = sorted(
-        {path.parent.name for base in (shipped, overlay) if base for path in base.glob(f"*/{SHEET}")}
-    )
-    sheets = sorted(
-        (_sheet(shipped / name, overlay / name if overlay else None) for name in names), key=_order
-    )
+    names = sorted({path.parent.name for base in (shipped, overlay) if base for path in base.glob(f"*/{SHEET}")})
+    sheets = sorted((_sheet(shipped / name, overlay / name if overlay else None) for name in names), key=_order)
     if not sheets:
         raise SheetError(f"There is no {SHEET} under {shipped}: install the program again.")
     try:
@@ -98,9 +95,7 @@ def _laid_over(below: dict[str, Any], above: dict[str, Any], path: Path) -> dict
     kept = [own.pop(one["key"], one) for one in below["checks"] if one["key"] not in dropped]
     known = {one["key"] for one in below["checks"]}
     if missing := dropped - known:
-        raise SheetError(
-            f"{path}: drop names {', '.join(sorted(missing))}, which the sheet below does not ask."
-        )
+        raise SheetError(f"{path}: drop names {', '.join(sorted(missing))}, which the sheet below does not ask.")
     fresh = [check for check in checks if check.get("key") not in known]
     head = {key: value for key, value in below.items() if key != "checks"}
     return {**head, **station, "checks": kept + fresh}
@@ -150,7 +145,7 @@ def _topic(station: str, topic: str, folders: list[Path], check: Check) -> Modul
                 return importlib.import_module(f"{package}.{topic}")
             raise SheetError(f"{folder} needs an empty __init__.py beside {topic}.py.")
     raise SheetError(
-        f"{folders[-1] / SHEET}, check {check.key}: the judge {check.judge} needs a file {topic}.py beside the sheet."
+        f"{folders[-1] / SHEET}, check {check.key}: the judge {check.judge} needs a file {topic}.py beside it."
     )
 
 
@@ -163,9 +158,7 @@ def _model(judge: Any, check: Check) -> type[BaseModel]:
         raise SheetError(f"The judge {check.judge} of {check.full_key} must return a Finding.")
     model: type[BaseModel] = wants[0]
     if unknown := [name for name in check.fill if name not in model.model_fields]:
-        raise SheetError(
-            f"Check {check.full_key}: fill names {', '.join(unknown)}, which its judge does not take."
-        )
+        raise SheetError(f"Check {check.full_key}: fill names {', '.join(unknown)}, which its judge does not take.")
     return model
 
 

@@ -190,7 +190,7 @@ def test_candidates_hold_by_the_reference(letter: str, digits: str, check: str) 
         ("X000427T", "no tag begins with X (U unit, P person, M instrument, R rig, S shelf)"),
         ("U000427K", "its check character K does not fit"),
         ("  ", "there is nothing in it"),
-        ("U000\x02427T", "character 5 (\"<U+0002>\")"),
+        ("U000\x02427T", 'character 5 ("<U+0002>")'),
         ("Ｕ000427T", 'character 1 ("Ｕ") never stands in a tag'),
     ],
 )

@@ -28,9 +28,7 @@ class Bench:
         for key in keys:
             self.wait(gap)
             character = key if len(key) == 1 else None
-            self.outcomes += self.gate.key(
-                key, character, self.now, ends=key in ENDS, starts=key == FRAME
-            )
+            self.outcomes += self.gate.key(key, character, self.now, ends=key in ENDS, starts=key == FRAME)
 
     def wait(self, seconds: float) -> None:
         """Let time go by; the timer rings when the gate asked for it."""

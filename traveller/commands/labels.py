@@ -13,12 +13,8 @@ from traveller.tags import TagKind, read_tag
 
 @click.command()
 @click.argument("text", metavar="TAG")
-@click.option(
-    "--out", type=click.Path(path_type=Path, dir_okay=False), default=None, help="PNG file to write."
-)
-@click.option(
-    "--dpi", type=click.Choice(["203", "300", "600"]), default="300", help="The printer's dots per inch."
-)
+@click.option("--out", type=click.Path(path_type=Path, dir_okay=False), default=None, help="PNG file to write.")
+@click.option("--dpi", type=click.Choice(["203", "300", "600"]), default="300", help="The printer's dots per inch.")
 @click.option("--size", default="50x25", metavar="WxH", help="Label size in mm.")
 @pass_caller
 def tag(caller: Caller, text: str, out: Path | None, dpi: str, size: str) -> None:
@@ -42,9 +38,7 @@ def tag(caller: Caller, text: str, out: Path | None, dpi: str, size: str) -> Non
     try:
         width, height = (float(part) for part in size.lower().split("x"))
     except ValueError:
-        raise click.UsageError(
-            f'"{size}": write the size as WIDTHxHEIGHT in mm, for example 50x25.'
-        ) from None
+        raise click.UsageError(f'"{size}": write the size as WIDTHxHEIGHT in mm, for example 50x25.') from None
     label = Label(read_tag(thing.tag), heading, owner, hazards)
     out.write_bytes(draw_label(label, cast(Literal[203, 300, 600], int(dpi)), width, height))
     say(f"{out}: {thing.tag}, {size} mm at {dpi} dpi")

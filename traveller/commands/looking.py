@@ -67,9 +67,7 @@ def find(caller: Caller, text: str, as_json: bool) -> None:
 
 @click.command()
 @click.argument("tag", required=False, default="")
-@click.option(
-    "--repair-cards", is_flag=True, help="Make the rows for queues and floor anew where they differ."
-)
+@click.option("--repair-cards", is_flag=True, help="Make the rows for queues and floor anew where they differ.")
 @as_json
 @click.pass_context
 @pass_caller

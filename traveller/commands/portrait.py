@@ -57,9 +57,7 @@ def unit_data(view: UnitView) -> dict[str, Any]:
             {"reference": one.reference, "part": one.part, "reason": one.reason, "state": str(one.state)}
             for one in unit.work.values()
         ],
-        "questions": [
-            {"id": str(one.id), "text": one.text, "reply": one.reply} for one in unit.questions.values()
-        ],
+        "questions": [{"id": str(one.id), "text": one.text, "reply": one.reply} for one in unit.questions.values()],
         "nonconformities": [
             {"id": str(one.id), "found": one.found, "check": one.check, "state": one.state}
             for one in unit.nonconformities.values()
@@ -97,9 +95,10 @@ def card_line(card: Card) -> str:
     marks += ["released"] if card.released_at else []
     marks += [f"{card.stale} stale"] if card.stale else []
     marks += [f"{card.failed} failed"] if card.failed else []
+    station = card.station.replace("_", " ")
     promised = card.promised.isoformat() if card.promised else "no date"
     return (
-        f"{card.tag}  {promised:10}  {card.station.replace('_', ' '):14}  {card.checks_done:>2}/{card.checks_asked:<2}  "
+        f"{card.tag}  {promised:10}  {station:14}  {card.checks_done:>2}/{card.checks_asked:<2}  "
         f"{card.maker} {card.model}, {card.customer}" + (f"  [{'; '.join(marks)}]" if marks else "")
     )
 
@@ -134,6 +133,4 @@ def _says(standing: Standing) -> str:
 
 def entry_line(entry: Entry) -> str:
     mark = f" (corrects an earlier line: {entry.because})" if entry.corrects else ""
-    return (
-        f"{entry.sequence:>4}  {entry.at:%Y-%m-%d %H:%M}Z  {entry.by}  {entry.body.kind}  {said(entry)}{mark}"
-    )
+    return f"{entry.sequence:>4}  {entry.at:%Y-%m-%d %H:%M}Z  {entry.by}  {entry.body.kind}  {said(entry)}{mark}"

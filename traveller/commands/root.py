@@ -31,9 +31,7 @@ class Caller:
     def workshop(self) -> Iterator[Workshop]:
         from traveller.store.workshop import Workshop
 
-        workshop = Workshop.open(
-            database_url(self.database), terminal=load_settings().name, overlay=stations_folder()
-        )
+        workshop = Workshop.open(database_url(self.database), terminal=load_settings().name, overlay=stations_folder())
         try:
             yield workshop
         finally:

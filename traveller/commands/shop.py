@@ -8,8 +8,8 @@ import click
 
 from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
 from traveller.commands.unit import DAY
-from traveller.sheets import Role
 from traveller.store.registry import FOUNDER
+from traveller.vocabulary import Role
 
 
 @click.group()
@@ -107,8 +107,7 @@ def show_shop(caller: Caller, as_json: bool) -> None:
                 "name": register.name,
                 "zone": register.zone,
                 "people": [
-                    {"tag": p.tag, "name": p.name, "roles": [str(r) for r in p.roles]}
-                    for p in register.present()
+                    {"tag": p.tag, "name": p.name, "roles": [str(r) for r in p.roles]} for p in register.present()
                 ],
                 "instruments": [one.model_dump(mode="json") for one in register.instruments.values()],
                 "rigs": [one.model_dump(mode="json") for one in register.rigs.values()],

@@ -14,7 +14,7 @@ from traveller.errors import InputError
 from traveller.quantities import read_quantity
 from traveller.record.acts.route import statement_for
 from traveller.record.entries import Answered, Nameplate
-from traveller.sheets import RATINGS, HazardKind, UnitKind
+from traveller.vocabulary import RATINGS, HazardKind, UnitKind
 
 if TYPE_CHECKING:
     from traveller.record.view import UnitView
@@ -123,9 +123,7 @@ def answer(
 ) -> None:
     """Answer a check (STATION.CHECK) with a VALUE as a technician writes it: 0.62, 2k2, "0.41 0.42 0.40", y."""
     with caller.workshop() as workshop:
-        view = workshop.answer(
-            tag, check, " ".join(value), caller.by, instruments, corrects=corrects, because=because
-        )
+        view = workshop.answer(tag, check, " ".join(value), caller.by, instruments, corrects=corrects, because=because)
         body = view.entries[-1].body
         if as_json or not isinstance(body, Answered):
             tell(view, as_json, "recorded")
@@ -189,14 +187,10 @@ def reply(caller: Caller, tag: str, question: UUID, text: str, as_json: bool) ->
 @click.option("--back", "station", default="", metavar="STATION", help="Send back to an earlier station.")
 @click.option("--found", default="", help="What was found, with --back.")
 @click.option("--check", default="", help="The check that found it, with --back.")
-@click.option(
-    "--to-place", default="", metavar="TAG", help="Put it on this shelf or rig; it stays at its station."
-)
+@click.option("--to-place", default="", metavar="TAG", help="Put it on this shelf or rig; it stays at its station.")
 @as_json
 @pass_caller
-def move(
-    caller: Caller, tag: str, station: str, found: str, check: str, to_place: str, as_json: bool
-) -> None:
+def move(caller: Caller, tag: str, station: str, found: str, check: str, to_place: str, as_json: bool) -> None:
     """Move a unit on to its next station, send it back, or put it on a shelf or rig."""
     with caller.workshop() as workshop:
         if to_place:
@@ -312,9 +306,7 @@ def gate(caller: Caller, context: click.Context, tag: str, as_json: bool) -> Non
     with caller.workshop() as workshop:
         view = workshop.unit(tag)
     if as_json:
-        say_json(
-            {"tag": tag, "may_leave": not view.reasons, "reasons": [reason_data(r) for r in view.reasons]}
-        )
+        say_json({"tag": tag, "may_leave": not view.reasons, "reasons": [reason_data(r) for r in view.reasons]})
     elif view.reasons:
         for reason in view.reasons:
             click.echo(f"{reason.says}: {reason.todo}", err=True)

@@ -29,9 +29,7 @@ def list_lines(caller: Caller, tag: str) -> None:
         unit = workshop.unit(tag).unit
     for line in unit.work.values():
         done = f" {line.fitted} {line.lot} by {line.fitted_by}" if line.fitted else ""
-        say(
-            f"{line.state.sign} {line.reference:8} {line.state:9} {line.part} ({line.reason}){done} {line.remark}".rstrip()
-        )
+        say(f"{line.state.sign} {line.reference:8} {line.state:9} {line.part} ({line.reason}){done} {line.remark}")
     say(progress(unit.work, "verified"))
 
 
@@ -56,9 +54,7 @@ def plan(
 ) -> None:
     """Plan REFERENCES (Q3 or C1,C2) of a PART ("IGBT module") for replacement."""
     with caller.workshop() as workshop:
-        view = workshop.plan_work(
-            tag, caller.by, _split(references), part, reason, matched_set, _split(siblings)
-        )
+        view = workshop.plan_work(tag, caller.by, _split(references), part, reason, matched_set, _split(siblings))
         tell(view, as_json, progress(view.unit.work))
 
 

@@ -24,7 +24,8 @@ from traveller.record.answers import (
 from traveller.record.entries import InstrumentUsed
 from traveller.record.forms import LoadedJudge, build, read_model
 from traveller.record.unit import Unit
-from traveller.sheets import RATINGS, TERM, Check, CheckKind, DecisionRule
+from traveller.sheets import TERM, Check, CheckKind, DecisionRule
+from traveller.vocabulary import RATINGS
 
 Judges = Mapping[str, LoadedJudge]
 
@@ -36,11 +37,12 @@ _NAMED = re.compile(r"(?:^|[\s;])([a-z_][a-z0-9_]*)\s*=")
 
 def how_to_answer(check: Check) -> str:
     """What may be typed, in a few words, for the line under the question."""
+    in_unit = f" in {check.unit}" if check.unit else ""
     ways = {
         CheckKind.TICK: "y or n",
         CheckKind.CHOICE: "  ".join(f"{n} {option}" for n, option in enumerate(check.options, 1)),
         CheckKind.READING: f"a value in {check.unit}" if check.unit else "a number",
-        CheckKind.TABLE: f"{' '.join(check.columns)}: {len(check.columns)} values{f' in {check.unit}' if check.unit else ''}, spaces between",
+        CheckKind.TABLE: f"{len(check.columns)} values{in_unit}, blanks between: {' '.join(check.columns)}",
         CheckKind.TEXT: "words",
         CheckKind.PHOTO: "path of a picture file",
         CheckKind.SCAN: "scan the tag",
@@ -65,9 +67,7 @@ def read_answer(check: Check, text: str) -> Answer:
             return Read(reading=_possible(check, read_quantity(text, check.unit)))
         case CheckKind.TABLE:
             readings = read_quantities(text, check.unit, len(check.columns))
-            return ReadSideBySide(
-                columns=check.columns, readings=tuple(_possible(check, one) for one in readings)
-            )
+            return ReadSideBySide(columns=check.columns, readings=tuple(_possible(check, one) for one in readings))
         case CheckKind.SCAN:
             return Scanned(tag=re.sub(r"[\s-]", "", text).upper()[:64])
         case CheckKind.CALCULATION:
@@ -224,9 +224,7 @@ def _by_judge(check: Check, answer: Answer, unit: Unit, judges: Judges) -> Findi
     for name, origin in check.fill.items():
         value = _origin(origin, unit)
         if value is None and judge.model.model_fields[name].is_required():
-            return _undecided(
-                f"{origin.partition('.')[2].replace('_', ' ')} is not known yet: enter it first"
-            )
+            return _undecided(f"{origin.partition('.')[2].replace('_', ' ')} is not known yet: enter it first")
         if value is not None:
             filled[name] = value
     if isinstance(answer, Calculated):

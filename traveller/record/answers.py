@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from traveller.quantities import Quantity, show_quantity
-from traveller.sheets import Plain
+from traveller.vocabulary import Plain
 
 
 class Ticked(Plain):

@@ -14,7 +14,7 @@ from pydantic import AwareDatetime, Field, StringConstraints
 
 from traveller.judgement import Finding
 from traveller.record.answers import Answer
-from traveller.sheets import RATINGS, HazardKind, Plain, Role, UnitKind
+from traveller.vocabulary import RATINGS, HazardKind, Plain, Role, UnitKind
 
 SHOP = "SHOP"
 

@@ -8,10 +8,11 @@ from datetime import datetime
 from enum import StrEnum
 from functools import cached_property
 
+from traveller.book import Book
 from traveller.judgement import Verdict
 from traveller.record.answers import Answer, Chosen, NotApplicable, Read, Ticked, Written
 from traveller.record.unit import Disturbance, Evidence, Unit
-from traveller.sheets import Book, Check, When
+from traveller.sheets import Check, When
 
 
 class State(StrEnum):
@@ -71,9 +72,7 @@ class Proof:
         """Everybody who did the work: fitted a part, or answered at a station that does work."""
         fitters = {line.fitted_by for line in self.unit.work.values() if line.fitted_by}
         at_work = {sheet.key for sheet in self.book.sheets if sheet.does_work}
-        answerers = {
-            one.by for history in self.unit.answers.values() for one in history if one.station in at_work
-        }
+        answerers = {one.by for history in self.unit.answers.values() for one in history if one.station in at_work}
         return frozenset(fitters | answerers)
 
     def asked(self, station: str = "") -> Iterator[Check]:

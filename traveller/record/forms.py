@@ -37,9 +37,7 @@ class FormField:
     many: bool
 
 
-def fields_of(
-    model: type[BaseModel], filled: Mapping[str, str] = types.MappingProxyType({})
-) -> list[FormField]:
+def fields_of(model: type[BaseModel], filled: Mapping[str, str] = types.MappingProxyType({})) -> list[FormField]:
     """The fields that a person has to fill; those in `filled` come from the record."""
     return [_field(name, info) for name, info in model.model_fields.items() if name not in filled]
 

@@ -1,4 +1,4 @@
-"""May this unit leave, and if not, why not. An empty list of reasons is the only thing that opens the gate."""
+"""May this unit leave, and if not, why not. Only an empty list of reasons opens the gate."""
 
 from __future__ import annotations
 
@@ -103,9 +103,7 @@ def _open_work(proof: Proof, wanted: str) -> Iterator[Reason]:
     if proof.unit.outcome != "repair":
         return
     for line in lines_short_of(proof.unit.work, wanted):
-        yield Reason(
-            "work", f"{line.reference} {line.part}: {line.state}, not {wanted}", f"bring it to {wanted}"
-        )
+        yield Reason("work", f"{line.reference} {line.part}: {line.state}, not {wanted}", f"bring it to {wanted}")
 
 
 def _name(proof: Proof, station: str) -> str:

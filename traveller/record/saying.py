@@ -12,14 +12,12 @@ def said(entry: Entry) -> str:
         case Answered() as body:
             return f"{body.check}: {in_words(body.answer)}: {body.finding.verdict}, {body.finding.says}"
         case BookedIn(nameplate=plate):
-            return f"{plate.unit_kind.label} {plate.maker} {plate.model} serial {plate.serial} for {plate.customer}"
+            return f"{plate.unit_kind.label} {plate.maker} {plate.model}, {plate.serial}, {plate.customer}"
         case SentBack(station=station, found=found):
             return f"to {station.replace('_', ' ')}: {found}"
         case Released(statement=statement, concessions=concessions):
             return "; ".join((statement, *concessions))
     facts = entry.body.model_dump(mode="json", exclude={"kind", "digest", "instrument"})
     return ", ".join(
-        f"{name.replace('_', ' ')} {value}"
-        for name, value in facts.items()
-        if value not in ("", None, [], {})
+        f"{name.replace('_', ' ')} {value}" for name, value in facts.items() if value not in ("", None, [], {})
     )

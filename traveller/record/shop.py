@@ -16,7 +16,7 @@ from traveller.record.entries import (
     ShelfRegistered,
     ShopNamed,
 )
-from traveller.sheets import Role
+from traveller.vocabulary import Role
 
 
 @dataclass(frozen=True)

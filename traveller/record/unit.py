@@ -41,7 +41,7 @@ from traveller.record.entries import (
     WorkVerified,
 )
 from traveller.record.worklist import WorkList, with_entry
-from traveller.sheets import HazardKind
+from traveller.vocabulary import HazardKind
 
 
 @dataclass(frozen=True)
@@ -268,13 +268,9 @@ def _book_in(unit: Unit, entry: Entry, body: BookedIn, corrected: Entry | None) 
 
 def _answer(unit: Unit, entry: Entry, body: Answered, corrected: Entry | None, stands_at: int) -> None:
     _restore_hazard(unit, entry, corrected)
-    unit.answers.setdefault(body.check, []).append(
-        _evidence(entry, body, body.answer, body.finding, stands_at)
-    )
+    unit.answers.setdefault(body.check, []).append(_evidence(entry, body, body.answer, body.finding, stands_at))
     if body.hazard_raised:
-        unit.hazards.setdefault(
-            body.hazard_raised, Hazard(body.hazard_raised, body.finding.says, entry.by, entry.at)
-        )
+        unit.hazards.setdefault(body.hazard_raised, Hazard(body.hazard_raised, body.finding.says, entry.by, entry.at))
     if body.hazard_cleared:
         unit.hazards.pop(body.hazard_cleared, None)
     events = (f"check:{body.check}",) if corrected else (f"check:{body.check}", f"station:{body.station}")
@@ -282,9 +278,7 @@ def _answer(unit: Unit, entry: Entry, body: Answered, corrected: Entry | None, s
     unit.disturbances.append(Disturbance(events, entry.sequence, says, entry.at))
 
 
-def _evidence(
-    entry: Entry, body: Answered, answer: Answer | None, finding: Finding | None, stands_at: int
-) -> Evidence:
+def _evidence(entry: Entry, body: Answered, answer: Answer | None, finding: Finding | None, stands_at: int) -> Evidence:
     return Evidence(
         entry=entry.id,
         check=body.check,
@@ -332,9 +326,7 @@ def _raise_nonconformity(unit: Unit, entry: Entry, found: str, check: str) -> No
     unit.nonconformities[entry.id] = Nonconformity(entry.id, found, check, unit.station, entry.by, entry.at)
 
 
-def _work(
-    unit: Unit, entry: Entry, body: WorkPlanned | WorkFitted | WorkVerified | WorkRejected | WorkStruck
-) -> None:
+def _work(unit: Unit, entry: Entry, body: WorkPlanned | WorkFitted | WorkVerified | WorkRejected | WorkStruck) -> None:
     unit.work = with_entry(unit.work, entry, body)
     if isinstance(body, WorkFitted | WorkRejected):
         done = "fitted" if isinstance(body, WorkFitted) else "rejected"

@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from traveller.book import Book
 from traveller.record.answering import Judges
 from traveller.record.entries import Entry
 from traveller.record.evidence import Proof, Standing, State
 from traveller.record.gate import Reason, blockers, gate
 from traveller.record.unit import Unit, fold
-from traveller.sheets import Book, Sheet
+from traveller.sheets import Sheet
 
 
 @dataclass(frozen=True)

@@ -66,9 +66,7 @@ def with_entry(lines: WorkList, entry: Entry, body: WorkBody) -> WorkList:
                 state=LineState.PLANNED,
                 planned_by=entry.by,
             )
-            return (
-                lines if line and line.state is not LineState.STRUCK else {**lines, body.reference: planned}
-            )
+            return lines if line and line.state is not LineState.STRUCK else {**lines, body.reference: planned}
         case WorkFitted() if line and line.state is not LineState.STRUCK:
             changed = replace(
                 line,

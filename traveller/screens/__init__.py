@@ -1,1 +1,1 @@
-"""The terminal. The only room that knows Textual; it holds no rules, it shows findings and passes words on."""
+"""The terminal. The only room that knows Textual; it holds no rules, shows findings, passes words on."""

@@ -72,9 +72,7 @@ def choose_act(page: UnitPage, view: UnitView) -> None:
 
 def _open(page: UnitPage, view: UnitView, key: str) -> None:
     title, lines, act, said, caution = _sheet(page, view, key)
-    page.app.push_screen(
-        SheetOfFields(title, lines, act, lambda after: page.acted(after, said), caution=caution)
-    )
+    page.app.push_screen(SheetOfFields(title, lines, act, lambda after: page.acted(after, said), caution=caution))
 
 
 def _sheet(page: UnitPage, view: UnitView, key: str) -> tuple[str, Sequence[Line], Act, str, str]:
@@ -120,9 +118,7 @@ def _sheet(page: UnitPage, view: UnitView, key: str) -> tuple[str, Sequence[Line
             lines = [
                 Line("outcome", "what becomes of it", options=("repair", "return unrepaired", "scrap")),
                 Line("reason", "why"),
-                Line(
-                    "word", "the customer's word", "who agreed, when and how; not for a repair", optional=True
-                ),
+                Line("word", "the customer's word", "who agreed, when and how; not for a repair", optional=True),
             ]
             return (
                 "Decide",
@@ -130,7 +126,7 @@ def _sheet(page: UnitPage, view: UnitView, key: str) -> tuple[str, Sequence[Line
                 lambda v: shop.decide(tag, by, v["outcome"], v["reason"], v["word"]),
                 "decided",
                 "",
-            )  # type: ignore[arg-type]  # options are the outcomes
+            )
         case "sheets":
             lines = [Line("reason", "why")]
             return (
@@ -151,16 +147,14 @@ def _earlier(view: UnitView) -> tuple[str, ...]:
 def _is_bad(view: UnitView, check: str) -> bool:
     known = view.book.check(check)
     return bool(
-        known
-        and view.proof.is_asked(known)
-        and view.proof.standing(known).state.value in ("fail", "undecided")
+        known and view.proof.is_asked(known) and view.proof.standing(known).state.value in ("fail", "undecided")
     )
 
 
 def _hazard_sheet(
     view: UnitView, key: str, tag: str, by: str, shop: Workshop
 ) -> tuple[str, Sequence[Line], Act, str, str]:
-    from traveller.sheets import HazardKind
+    from traveller.vocabulary import HazardKind
 
     def kind_of(label: str) -> HazardKind:
         return next(one for one in HazardKind if one.label == label)
@@ -206,9 +200,7 @@ def _nonconformity_sheet(
             Line("why", "why it may leave so"),
             Line("word", "the customer's word", "who, when, how"),
         ]
-        caution = (
-            "A concession is printed on the report. It covers the answer that stands now and no later one."
-        )
+        caution = "A concession is printed on the report. It covers the answer that stands now and no later one."
         return (
             "Concession",
             lines,
@@ -232,9 +224,7 @@ def _correction_sheet(
         if evidence is None:
             raise InputError("There is no answer to mend in the chosen check: answer it instead.")
         used = [one.tag for one in evidence.instruments]
-        return shop.answer(
-            tag, check, values["value"], by, used, corrects=evidence.entry, because=values["because"]
-        )
+        return shop.answer(tag, check, values["value"], by, used, corrects=evidence.entry, because=values["because"])
 
     caution = "For a slip of the pen only. A new measurement is a new answer: type it into the line."
     return "Mend the last answer", lines, mend, "mended; both versions stay", caution

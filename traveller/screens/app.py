@@ -10,7 +10,7 @@ import logging
 from collections.abc import Callable, Sequence
 from datetime import date, datetime
 from functools import partial
-from typing import TYPE_CHECKING, ClassVar, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from textual import events
 from textual.app import App
@@ -37,7 +37,7 @@ ENDS = {"enter", "tab", "ctrl+j", "ctrl+m"}
 
 def unforeseen() -> TravellerError:
     return TravellerError(
-        f"Something happened that this program did not foresee; it is written to {home() / 'log'}. "
+        f"Something unforeseen happened; it is written to {home() / 'log'}. "
         "What was typed is still here: try again, and tell whoever looks after the program."
     )
 
@@ -307,7 +307,7 @@ class TravellerApp(App[None]):
         while len(self.screen_stack) > 2:
             self.pop_screen()
 
-    def _go(self, page: Page[object]) -> None:
+    def _go(self, page: Page[Any]) -> None:
         if self.person is None:
             self.tell("Scan your badge first.", refused=True)
             return

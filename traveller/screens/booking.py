@@ -13,12 +13,12 @@ if TYPE_CHECKING:
     from traveller.screens.app import TravellerApp
     from traveller.screens.unit import UnitPage
 
-CAUTION = "Before anyone reaches in: it may hold a charge. Conductive dust or unknown powder: gloves and mask first."
+CAUTION = "It may hold a charge: nobody reaches in yet. Conductive dust, unknown powder: gloves and mask first."
 
 
 def lines_for(known: Nameplate | None = None) -> list[Line]:
     from traveller.quantities import show
-    from traveller.sheets import RATINGS, UnitKind
+    from traveller.vocabulary import RATINGS, UnitKind
 
     def rating(name: str) -> str:
         value = known.ratings.get(name) if known else None
@@ -62,7 +62,7 @@ def read_sheet(values: Values) -> Nameplate:
     from traveller.errors import InputError
     from traveller.quantities import read_quantity
     from traveller.record.entries import Nameplate
-    from traveller.sheets import RATINGS, UnitKind
+    from traveller.vocabulary import RATINGS, UnitKind
 
     ratings = {}
     for name, rating in RATINGS.items():
@@ -106,9 +106,7 @@ def correct_booking(page: UnitPage, view: UnitView) -> None:
     because = Line("because", "why it is corrected")
 
     def job(values: Values) -> UnitView:
-        return page.workshop.correct_nameplate(
-            page.tag, page.terminal.by, read_sheet(values), values["because"]
-        )
+        return page.workshop.correct_nameplate(page.tag, page.terminal.by, read_sheet(values), values["because"])
 
     lines = [*lines_for(view.unit.nameplate), because]
     caution = "Checks whose limits rest on the nameplate have to be answered again."

@@ -22,9 +22,7 @@ class CodePage(Page[str]):
         picture.styles.width = "auto"
         return [
             picture,
-            Static(
-                f"{self.tag}\n\nPrint the label:  traveller tag {self.tag} --out label.png", classes="pad"
-            ),
+            Static(f"{self.tag}\n\nPrint the label:  traveller tag {self.tag} --out label.png", classes="pad"),
         ]
 
     def look_up(self) -> str:

@@ -61,15 +61,9 @@ class FloorPage(Page[Floor]):
             table.add_row(*_station_cells(name, [c for c in cards if c.station == key], today), key=key)
         table.move_cursor(row=max(0, at))
         dangerous = [card for card in cards if card.hazards]
-        listed = "  ".join(
-            f"{c.tag} {', '.join(h.replace('_', ' ') for h in c.hazards)}" for c in dangerous[:3]
-        )
+        listed = "  ".join(f"{c.tag} {', '.join(h.replace('_', ' ') for h in c.hazards)}" for c in dangerous[:3])
         more = f"  and {len(dangerous) - 3} more" if len(dangerous) > 3 else ""
-        words = (
-            f"! dangerous now ({len(dangerous)}): {listed}{more}"
-            if dangerous
-            else "Nothing dangerous is recorded."
-        )
+        words = f"! dangerous now ({len(dangerous)}): {listed}{more}" if dangerous else "Nothing dangerous is recorded."
         self.query_one("#danger", Static).update(Text(words))
         self._paint_units()
 

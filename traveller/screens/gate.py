@@ -1,4 +1,4 @@
-"""The gate: one sentence when the unit may leave, else one line for each thing that keeps it, and the way there."""
+"""The gate: one sentence when the unit may leave, else a line for each thing that keeps it, with the way."""
 
 from __future__ import annotations
 
@@ -57,11 +57,9 @@ class GatePage(Page["UnitView"]):
             when = time_words(unit.release.at, shop.zone if shop else "UTC")
             lead = f"✓ {self.tag} was released by {who}, {when}. Its traveller is sealed."
         elif reasons:
-            lead = (
-                f"✗ {self.tag} may not leave: {len(reasons)} thing(s) keep it. Enter goes to the one chosen."
-            )
+            lead = f"✗ {self.tag} may not leave: {len(reasons)} thing(s) keep it. Enter goes to the one chosen."
         else:
-            lead = f"✓ {self.tag} may leave: every check that it needs is done, passed and not stale. F10 releases it."
+            lead = f"✓ {self.tag} may leave: all its checks are done, passed and not stale. F10 releases it."
         self.query_one("#lead", Static).update(Text(lead))
         self.table.clear()
         width = max(40, self.app.size.width - 8)
@@ -69,9 +67,7 @@ class GatePage(Page["UnitView"]):
             words = Text(f"{reason.says}\n", overflow="fold")
             words.append(f"→ {reason.todo}", style="dim")
             wrapped = Text("\n").join(words.wrap(self.app.console, width))
-            self.table.add_row(
-                Text("✗"), wrapped, key=str(number), height=max(2, len(wrapped.plain.splitlines()))
-            )
+            self.table.add_row(Text("✗"), wrapped, key=str(number), height=max(2, len(wrapped.plain.splitlines())))
 
     def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:
         if self.view is None:
@@ -91,9 +87,7 @@ class GatePage(Page["UnitView"]):
             return
         if self.view.reasons:
             few = "; ".join(one.says for one in self.view.reasons[:2])
-            self.terminal.refuse(
-                Refused(f"The gate is shut: {few}. Put right what the list names, then release.")
-            )
+            self.terminal.refuse(Refused(f"The gate is shut: {few}. Put right what the list names, then release."))
             return
         from traveller.record.acts.route import statement_for
 
@@ -108,7 +102,5 @@ class GatePage(Page["UnitView"]):
             self.tell("Released. The traveller is sealed; nothing can be added to it.")
 
         self.app.push_screen(
-            SheetOfFields(
-                "Release", lines, act, done, caution="This cannot be taken back: it seals the traveller."
-            )
+            SheetOfFields("Release", lines, act, done, caution="This cannot be taken back: it seals the traveller.")
         )

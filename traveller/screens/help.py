@@ -22,16 +22,18 @@ class HelpPage(Page[None]):
         words = Text()
         words.append("Scanning\n", style="bold")
         words.append(
-            "A scan works on every screen. A badge signs you on; a unit opens at this terminal's station, on the\n"
-            "first check that is open; an instrument is taken in hand for the next readings; a shelf or rig, scanned\n"
-            "while a unit is open, is where the unit now lies. A scan never answers a check by itself.\n\n"
+            "A scan works on every screen. A badge signs you on; a unit opens at this terminal's station, on "
+            "the first check that is open; an instrument is taken in hand for the next readings; a shelf or "
+            "rig, scanned while a unit is open, is where the unit now lies. A scan never answers a check by "
+            "itself.\n\n"
         )
         words.append("Answering\n", style="bold")
         words.append(
-            "Arrows up and down choose the check, Page Up and Page Down the station. Type and press Enter: y or n,\n"
-            "the number of a choice, a value as you write it (0.62  0,62  2k2  470u  > 550 M  OL), several values\n"
-            "with blanks between, words. n/a and a reason where a check may not apply. The verdict and its working\n"
-            "stand under the line while you type; what you typed stays there until it is entered.\n\n"
+            "Arrows up and down choose the check, Page Up and Page Down the station. Type and press Enter: "
+            "y or n, the number of a choice, a value as you write it (0.62  0,62  2k2  470u  > 550 M  OL), "
+            "several values with blanks between, words. n/a and a reason where a check may not apply. The "
+            "verdict and its working stand under the line while you type; what you typed stays there until "
+            "it is entered.\n\n"
         )
         words.append("Signs\n", style="bold")
         for sign, name, meaning in SIGNS:
@@ -39,7 +41,8 @@ class HelpPage(Page[None]):
         words.append("\nKeys\n", style="bold")
         words.append(
             "F1 help  F2 bench  F3 floor  F4 find  F5 book in  Esc back  Ctrl+P all commands  Ctrl+Q quit\n"
-            "On a unit: F6 acts (note, hold, send back, hazard ...)  F7 work list  F8 gate  F9 history  F10 move on\n"
+            "On a unit: F6 acts (note, hold, send back, hazard ...)  F7 work list  F8 gate  F9 history  "
+            "F10 move on\n"
         )
         return [VerticalScroll(Static(words), id="legend")]
 

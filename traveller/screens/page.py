@@ -19,7 +19,7 @@ Loaded = TypeVar("Loaded")
 
 
 class Page(Screen[None], Generic[Loaded]):
-    """A screen that looks something up and paints it, and does so again when anything changed anywhere.
+    """Looks something up and paints it, and does so again when anything changed anywhere.
 
     `look_up` runs in a thread and touches no widget; `paint` gets what it returned. An answer that comes after
     a newer question was asked is dropped.

@@ -1,4 +1,4 @@
-"""The question of the chosen check: what is asked, how to answer, what it is measured against, the caution."""
+"""The question of the chosen check: what is asked, how to answer, against what, and the caution."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ STYLES = {"pass": "bold", "fail": "bold reverse", "undecided": "bold", "not appl
 class Question(Static):
     """Repainted for every check; holds nothing itself."""
 
-    def show(self, view: UnitView, standing: Standing | None, in_hand: Mapping[str, InstrumentUsed]) -> None:
+    def show(self, standing: Standing | None, in_hand: Mapping[str, InstrumentUsed]) -> None:
         if standing is None:
             self.update(Text("Nothing is asked of this unit at this station."))
             return
@@ -38,11 +38,7 @@ class Question(Static):
             words.append(f"! {check.caution}\n", style="bold")
         if check.instrument:
             meter = in_hand.get(check.instrument)
-            named = (
-                f"{meter.name}, calibrated to {meter.calibration_due}"
-                if meter
-                else "none in hand: scan its tag"
-            )
+            named = f"{meter.name}, calibrated to {meter.calibration_due}" if meter else "none in hand: scan its tag"
             words.append(f"{check.instrument}: {named}\n")
         if standing.because:
             words.append(f"{standing.state.sign} {standing.state}: {standing.because}\n", style="bold")

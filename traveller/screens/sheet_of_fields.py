@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, ClassVar, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.text import Text
 from textual.app import ComposeResult
@@ -18,8 +18,6 @@ from traveller.errors import InputError, TravellerError
 
 if TYPE_CHECKING:
     from traveller.screens.app import TravellerApp
-
-Result = TypeVar("Result")
 
 
 @dataclass(frozen=True)
@@ -52,8 +50,8 @@ class SheetOfFields(ModalScreen[None]):
         self,
         title: str,
         lines: Sequence[Line],
-        job: Callable[[Values], Result],
-        done: Callable[[Result], None],
+        job: Callable[[Values], Any],
+        done: Callable[[Any], None],
         intro: str = "",
         caution: str = "",
     ) -> None:
@@ -120,8 +118,7 @@ class SheetOfFields(ModalScreen[None]):
 
     def values(self) -> dict[str, str]:
         return {
-            line.name: _chosen(line, self.query_one(f"#line-{line.name}", Input).value.strip())
-            for line in self._lines
+            line.name: _chosen(line, self.query_one(f"#line-{line.name}", Input).value.strip()) for line in self._lines
         }
 
     def action_finish(self) -> None:
@@ -143,7 +140,7 @@ class SheetOfFields(ModalScreen[None]):
         if self.is_attached:
             self.complain(str(error))
 
-    def _finished(self, result: Result) -> None:
+    def _finished(self, result: Any) -> None:
         if self.is_attached:
             self.dismiss()
         self._done(result)

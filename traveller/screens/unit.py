@@ -99,7 +99,7 @@ class UnitPage(Page["UnitView"]):
         self.heading = self._sheet_name()
         self.paint_top()
         self._paint_head(loaded)
-        self._paint_checks(loaded, first_look)
+        self._paint_checks(loaded)
         self._paint_question()
 
     def _sheet_name(self) -> str:
@@ -116,9 +116,7 @@ class UnitPage(Page["UnitView"]):
         self.query_one("#route", Static).update(self._route(view))
         alerts = [hazard_words(unit.hazards)] if unit.hazards else []
         alerts += (
-            [f"on hold: {unit.hold.reason}, look again {day_words(unit.hold.look_again, today)}"]
-            if unit.hold
-            else []
+            [f"on hold: {unit.hold.reason}, look again {day_words(unit.hold.look_again, today)}"] if unit.hold else []
         )
         alerts += [f"? open question: {one.text}" for one in unit.open_questions()[:1]]
         if unit.release:
@@ -135,9 +133,7 @@ class UnitPage(Page["UnitView"]):
             standings = view.standings(sheet.key)
             done = sum(one.state.counts for one in standings)
             stale = any(one.state.value == "stale" for one in standings)
-            mark = (
-                "✓" if standings and done == len(standings) else "↻" if stale else f"{done}/{len(standings)}"
-            )
+            mark = "✓" if standings and done == len(standings) else "↻" if stale else f"{done}/{len(standings)}"
             here = sheet.key == view.unit.station and not view.unit.release
             style = "bold reverse" if sheet.key == self._station else "bold" if here else ""
             if line:
@@ -148,7 +144,7 @@ class UnitPage(Page["UnitView"]):
     def standings(self) -> list[Standing]:
         return self.view.standings(self._station) if self.view else []
 
-    def _paint_checks(self, view: UnitView, first_look: bool) -> None:
+    def _paint_checks(self, view: UnitView) -> None:
         from traveller.record.answers import in_words
 
         table, standings = self.checks, self.standings()
@@ -185,7 +181,7 @@ class UnitPage(Page["UnitView"]):
         if self.view is None:
             return
         standing = self._standing()
-        self.query_one(Question).show(self.view, standing, self.terminal.in_hand)
+        self.query_one(Question).show(standing, self.terminal.in_hand)
         if standing:
             key = standing.check.full_key
             self._seen.setdefault(key, standing.evidence.entry if standing.evidence else None)

@@ -13,17 +13,18 @@ from functools import cached_property
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from sqlalchemy import Connection, Engine
+from traveller.store.engine import reading, writing
 from uuid6 import uuid7
 
+from traveller.book import Book
 from traveller.errors import NotReachable, Refused
 from traveller.record.acts.rights import Proposed
 from traveller.record.entries import SHOP, Body, Draft
 from traveller.record.shop import Person, Shop, fold_shop
 from traveller.record.view import UnitView, view
-from traveller.sheets import Book, Sheet
+from traveller.sheets import Sheet
 from traveller.stationbook import StationBook
 from traveller.store import cards, journal, sheets_kept
-from traveller.store.engine import reading, writing
 from traveller.store.projection import card_of
 
 TRIES = 50
@@ -44,9 +45,7 @@ Decide = Callable[[Scene], Sequence[Proposed]]
 
 
 class Desk:
-    def __init__(
-        self, engine: Engine, stations: StationBook, terminal: str, clock: Callable[[], datetime]
-    ) -> None:
+    def __init__(self, engine: Engine, stations: StationBook, terminal: str, clock: Callable[[], datetime]) -> None:
         self.engine = engine
         self.stations = stations
         self.terminal = terminal
@@ -128,18 +127,12 @@ class Desk:
                 continue
         raise NotReachable("Too many terminals write to this unit at once: wait a moment, then try again.")
 
-    def open_traveller(
-        self, connection: Connection, tag: str, by: str, proposed: Sequence[Proposed]
-    ) -> UnitView:
+    def open_traveller(self, connection: Connection, tag: str, by: str, proposed: Sequence[Proposed]) -> UnitView:
         """The first entries of a new traveller."""
         return self._append(connection, view(tag, (), self.stations.book, self.stations.judges), by, proposed)
 
-    def _append(
-        self, connection: Connection, before: UnitView, by: str, proposed: Sequence[Proposed]
-    ) -> UnitView:
-        drafts = [
-            Draft(id=uuid7(), body=one.body, corrects=one.corrects, because=one.because) for one in proposed
-        ]
+    def _append(self, connection: Connection, before: UnitView, by: str, proposed: Sequence[Proposed]) -> UnitView:
+        drafts = [Draft(id=uuid7(), body=one.body, corrects=one.corrects, because=one.because) for one in proposed]
         tag = before.unit.tag
         entries = journal.append(
             connection,

@@ -7,6 +7,7 @@ from datetime import date
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from sqlalchemy import Connection
+from traveller.store.engine import writing
 
 from traveller.errors import InputError, Refused
 from traveller.record.acts.rights import need_role
@@ -21,11 +22,10 @@ from traveller.record.entries import (
     ShopNamed,
 )
 from traveller.record.shop import Shop
-from traveller.sheets import Role
 from traveller.store import counters, pins
 from traveller.store.desk import Desk
-from traveller.store.engine import writing
 from traveller.tags import TagKind, make_tag
+from traveller.vocabulary import Role
 
 FOUNDER = "FOUNDING"
 
@@ -48,9 +48,7 @@ class Registry:
         try:
             ZoneInfo(zone)
         except (ZoneInfoNotFoundError, ValueError, OSError):
-            raise InputError(
-                f'"{zone}" is not a time zone: write for example Europe/Berlin or UTC.'
-            ) from None
+            raise InputError(f'"{zone}" is not a time zone: write for example Europe/Berlin or UTC.') from None
         with writing(self._desk.engine) as connection:
             self._need_lead(connection, by)
             return self._desk.enter_for_shop(connection, by, ShopNamed(name=name, zone=zone, demo=demo))
@@ -114,9 +112,7 @@ class Registry:
         with writing(self._desk.engine) as connection:
             self._need_lead(connection, by)
             tag = new_tag(connection, TagKind.RIG)
-            rig = RigRegistered(
-                tag=tag, name=name, max_volts=max_volts, max_amps=max_amps, max_power=max_power
-            )
+            rig = RigRegistered(tag=tag, name=name, max_volts=max_volts, max_amps=max_amps, max_power=max_power)
             self._desk.enter_for_shop(connection, by, rig)
             return tag
 

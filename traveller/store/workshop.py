@@ -14,6 +14,10 @@ from typing import Self
 from uuid import UUID
 
 from sqlalchemy import Connection, Engine
+from traveller.store.cards import Card
+from traveller.store.engine import open_engine, reading, writing
+from traveller.store.feed import Feed
+from traveller.store.picture import keep_picture
 
 from traveller.errors import InputError, Refused
 from traveller.record.acts import answer as answering
@@ -24,17 +28,14 @@ from traveller.record.answers import Answer, Calculated, Pictured
 from traveller.record.entries import SHOP, InstrumentUsed, Nameplate, Outcome, WorkReason
 from traveller.record.shop import Person, Shop
 from traveller.record.view import UnitView
-from traveller.sheets import Check, CheckKind, HazardKind
+from traveller.sheets import Check, CheckKind
 from traveller.stationbook import load_stations
 from traveller.store import cards, journal, pins
-from traveller.store.cards import Card
 from traveller.store.desk import Desk, Scene
-from traveller.store.engine import open_engine, reading, writing
-from traveller.store.feed import Feed
-from traveller.store.picture import keep_picture
 from traveller.store.projection import card_of
 from traveller.store.registry import Registry, new_tag
 from traveller.tags import MistypedTag, TagKind, describe_difference, read_tag
+from traveller.vocabulary import HazardKind
 
 Typed = str | Mapping[str, str] | Answer
 
@@ -177,9 +178,7 @@ class Workshop:
             return self.desk.open_traveller(connection, tag, by, proposed)
 
     def correct_nameplate(self, tag: str, by: str, nameplate: Nameplate, because: str) -> UnitView:
-        return self.desk.act(
-            tag, by, lambda s: answering.correct_nameplate(s.view, s.person, nameplate, because)
-        )
+        return self.desk.act(tag, by, lambda s: answering.correct_nameplate(s.view, s.person, nameplate, because))
 
     def answer(
         self,
@@ -188,7 +187,7 @@ class Workshop:
         typed: Typed,
         by: str,
         instruments: Sequence[str] = (),
-        seen: UUID | None | bool = False,
+        seen: UUID | bool | None = False,
         corrects: UUID | None = None,
         because: str = "",
     ) -> UnitView:
@@ -214,9 +213,7 @@ class Workshop:
         try:
             kept = tuple(keep_picture(connection, path.name, path.read_bytes()) for path in paths)
         except OSError as error:
-            raise InputError(
-                f"{error.filename}: {error.strerror}. Give the path of a picture file."
-            ) from None
+            raise InputError(f"{error.filename}: {error.strerror}. Give the path of a picture file.") from None
         return Pictured(pictures=kept, names=tuple(path.name for path in paths))
 
     @staticmethod
@@ -245,9 +242,7 @@ class Workshop:
         return self.desk.act(tag, by, lambda s: route.resume(s.view, s.person, note))
 
     def decide(self, tag: str, by: str, outcome: Outcome, reason: str, customers_word: str = "") -> UnitView:
-        return self.desk.act(
-            tag, by, lambda s: route.decide(s.view, s.person, outcome, reason, customers_word)
-        )
+        return self.desk.act(tag, by, lambda s: route.decide(s.view, s.person, outcome, reason, customers_word))
 
     def move_to_present_sheets(self, tag: str, by: str, reason: str) -> UnitView:
         book = self.desk.stations.book
@@ -318,9 +313,7 @@ class Workshop:
         return self.desk.act(tag, by, lambda s: remark.close_nonconformity(s.view, s.person, which, how))
 
     def concede(self, tag: str, which: UUID, by: str, reason: str, customers_word: str) -> UnitView:
-        return self.desk.act(
-            tag, by, lambda s: remark.concede(s.view, s.person, which, reason, customers_word)
-        )
+        return self.desk.act(tag, by, lambda s: remark.concede(s.view, s.person, which, reason, customers_word))
 
     # ---- proving ----------------------------------------------------------------------------------------
 

@@ -90,9 +90,7 @@ def check_character(body: str) -> str:
     for position, character in enumerate(body, start=1):
         value = _DATA_CHARACTERS.find(character)
         if value < 0:
-            raise InputError(
-                f"Character {position} ({_shown(character)}) cannot be checked; use only 0-9 and A-Z."
-            )
+            raise InputError(f"Character {position} ({_shown(character)}) cannot be checked; use only 0-9 and A-Z.")
         remainder = (remainder + value) * 2 % 37
     return ALPHABET[(1 - remainder) % 37]
 

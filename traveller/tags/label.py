@@ -111,9 +111,7 @@ def draw_label(
 
     for side in (width_mm, height_mm):
         if not 0 < side <= LARGEST_SIDE_MM:
-            raise InputError(
-                f"A label cannot be {side:g} mm long; give a size between 10 and {LARGEST_SIDE_MM:g} mm."
-            )
+            raise InputError(f"A label cannot be {side:g} mm long; give a size between 10 and {LARGEST_SIDE_MM:g} mm.")
     width, height = _dots(width_mm, dpi), _dots(height_mm, dpi)
     code = _code(label.tag, width, height, f"{width_mm:g} x {height_mm:g} mm at {dpi} dots per inch", dpi)
     picture = Image.new("1", (width, height), _WHITE)

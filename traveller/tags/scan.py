@@ -67,9 +67,7 @@ class ScanGate(Generic[KeyT]):
         """When to call ``quiet`` next, on the clock of the keys; None when no timer is needed."""
         return self._last + self._quiet if self._held and not self._framed else None
 
-    def key(
-        self, key: KeyT, character: str | None, at: float, ends: bool, starts: bool = False
-    ) -> list[Outcome[KeyT]]:
+    def key(self, key: KeyT, character: str | None, at: float, ends: bool, starts: bool = False) -> list[Outcome[KeyT]]:
         """Take one key; return what has become clear by it, in order.
 
         ``character`` is what the key would type, ``at`` the time in s, ``ends`` is set for Enter, Tab, CR, LF

@@ -14,7 +14,8 @@ from traveller.record.entries import Answered, BookedIn, InstrumentUsed, Namepla
 from traveller.record.shop import Person
 from traveller.record.unit import Evidence
 from traveller.record.view import UnitView
-from traveller.sheets import Check, HazardKind, Role
+from traveller.sheets import Check
+from traveller.vocabulary import HazardKind, Role
 
 
 def need_check(view: UnitView, full_key: str) -> Check:
@@ -24,9 +25,7 @@ def need_check(view: UnitView, full_key: str) -> Check:
         hint = f" Is {near[0]} meant?" if near else " `traveller show TAG` lists the checks of a unit."
         raise Refused(f"There is no check {full_key}.{hint}")
     if not view.proof.is_asked(check):
-        raise Refused(
-            f"{check.full_key} is not asked of this unit: its kind or an earlier answer rules it out."
-        )
+        raise Refused(f"{check.full_key} is not asked of this unit: its kind or an earlier answer rules it out.")
     return check
 
 
@@ -36,7 +35,7 @@ def answer(
     full_key: str,
     given: Answer,
     instruments: Sequence[InstrumentUsed] = (),
-    seen: UUID | None | bool = False,
+    seen: UUID | bool | None = False,
     corrects: UUID | None = None,
     because: str = "",
 ) -> list[Proposed]:
@@ -86,12 +85,10 @@ def raised(check: Check, given: Answer, finding: Finding) -> HazardKind | None:
 def _need_station(view: UnitView, check: Check) -> None:
     here, there = view.sheet, view.book.sheet(check.station)
     if here and there and there.order > here.order:
-        raise Refused(
-            f'"{check.ask}" is asked at {there.name}; the unit stands at {here.name}. Move it on first.'
-        )
+        raise Refused(f'"{check.ask}" is asked at {there.name}; the unit stands at {here.name}. Move it on first.')
 
 
-def _need_unchanged(view: UnitView, check: Check, seen: UUID | None | bool) -> None:
+def _need_unchanged(view: UnitView, check: Check, seen: UUID | bool | None) -> None:
     if seen is False:
         return
     current = view.unit.current(check.full_key)
@@ -110,9 +107,7 @@ def _need_instrument(check: Check, instruments: Sequence[InstrumentUsed]) -> Non
 def _need_correctable(view: UnitView, person: Person, entry: UUID) -> Evidence | None:
     target = next((one for one in view.entries if one.id == entry), None)
     if target is None or not isinstance(target.body, Answered | Noted | BookedIn):
-        raise Refused(
-            "Only a booking, an answer or a note can be corrected; everything else has an act that ends it."
-        )
+        raise Refused("Only a booking, an answer or a note can be corrected; everything else has an act that ends it.")
     if target.by != person.tag and not person.may(Role.LEAD):
         raise Refused("Somebody else entered this: the same person or a shift lead corrects it.")
     if entry in view.unit.corrected:

@@ -20,7 +20,7 @@ from traveller.record.evidence import State
 from traveller.record.shop import Person
 from traveller.record.unit import Nonconformity
 from traveller.record.view import UnitView
-from traveller.sheets import HazardKind, Role
+from traveller.vocabulary import HazardKind, Role
 
 
 def note(view: UnitView, person: Person, text: str) -> list[Proposed]:
@@ -65,9 +65,7 @@ def raise_nonconformity(view: UnitView, person: Person, found: str, check: str =
     need_role(person, "raise a nonconformity", *Role)
     if check and view.book.check(check) is None:
         raise Refused(f"There is no check {check}.")
-    return [
-        Proposed(NonconformityRaised(found=need_words(found, "what is not as it should be"), check=check))
-    ]
+    return [Proposed(NonconformityRaised(found=need_words(found, "what is not as it should be"), check=check))]
 
 
 def _need_open_nonconformity(view: UnitView, which: UUID) -> Nonconformity:

@@ -9,7 +9,7 @@ from traveller.errors import Refused
 from traveller.record.entries import Body
 from traveller.record.shop import Person
 from traveller.record.view import UnitView
-from traveller.sheets import Role
+from traveller.vocabulary import Role
 
 
 @dataclass(frozen=True)
@@ -35,9 +35,7 @@ def need_role(person: Person, act: str, *roles: Role) -> None:
     if not person.may(*roles):
         able = " or ".join(role.label for role in roles)
         has = ", ".join(role.label for role in person.roles) or "no role"
-        raise Refused(
-            f"{person.name} ({has}) may not {act}: that takes a {able}. Ask one to scan their badge."
-        )
+        raise Refused(f"{person.name} ({has}) may not {act}: that takes a {able}. Ask one to scan their badge.")
 
 
 def need_words(text: str, what: str) -> str:

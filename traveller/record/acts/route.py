@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+from traveller.book import Book
 from traveller.errors import Refused
 from traveller.record.acts.rights import Proposed, need_open, need_role, need_words
 from traveller.record.entries import (
@@ -24,7 +25,7 @@ from traveller.record.evidence import Proof
 from traveller.record.shop import Person, Shop
 from traveller.record.unit import Unit
 from traveller.record.view import UnitView
-from traveller.sheets import Book, Role
+from traveller.vocabulary import Role
 
 
 def book_in(person: Person, nameplate: Nameplate, book: Book) -> list[Proposed]:
@@ -58,9 +59,7 @@ def send_back(view: UnitView, person: Person, station: str, found: str, check: s
         known = ", ".join(sheet.key for sheet in view.book.sheets)
         raise Refused(f'There is no station "{station}": it is one of {known}.')
     if here is None or there.order >= here.order:
-        raise Refused(
-            f"{there.name} does not lie before {here.name if here else 'here'}: a unit is sent back only."
-        )
+        raise Refused(f"{there.name} does not lie before {here.name if here else 'here'}: a unit is sent back only.")
     need_role(person, f"send a unit back from {here.name}", *here.who, Role.LEAD)
     if check and view.book.check(check) is None:
         raise Refused(f"There is no check {check}.")
@@ -92,9 +91,7 @@ def resume(view: UnitView, person: Person, note: str = "") -> list[Proposed]:
     return [Proposed(Resumed(note=note.strip()))]
 
 
-def decide(
-    view: UnitView, person: Person, outcome: Outcome, reason: str, customers_word: str
-) -> list[Proposed]:
+def decide(view: UnitView, person: Person, outcome: Outcome, reason: str, customers_word: str) -> list[Proposed]:
     """Repair, return unrepaired or scrap; all but repair take a lead and the customer's word."""
     need_open(view)
     need_role(person, "decide what becomes of a unit", Role.LEAD)
@@ -119,9 +116,7 @@ def statement_for(view: UnitView) -> str:
     conceded = sum(one.state == "conceded" for one in view.unit.nonconformities.values())
     ending = f", with {conceded} concession(s) that the customer agreed to" if conceded else ""
     made = {"repair": "repaired and proved", "return unrepaired": "returned unrepaired", "scrap": "scrapped"}
-    return (
-        f"{made[view.unit.outcome]}: every check that this unit needs is done, passed and not stale{ending}"
-    )
+    return f"{made[view.unit.outcome]}: every check that this unit needs is done, passed and not stale{ending}"
 
 
 def release(view: UnitView, person: Person, statement: str, digest: str) -> list[Proposed]:

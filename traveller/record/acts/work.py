@@ -19,7 +19,7 @@ from traveller.record.entries import (
 from traveller.record.shop import Person
 from traveller.record.view import UnitView
 from traveller.record.worklist import LineState, WorkLine
-from traveller.sheets import Role
+from traveller.vocabulary import Role
 
 WORKERS = (Role.TECHNICIAN, Role.LEAD)
 
@@ -45,8 +45,7 @@ def plan(
         raise Refused("Name at least one part, for example Q3 or C17.")
     try:
         bodies = [
-            WorkPlanned(reference=reference, part=part, reason=why, matched_set=matched_set)
-            for reference, why in lines
+            WorkPlanned(reference=reference, part=part, reason=why, matched_set=matched_set) for reference, why in lines
         ]
     except ValidationError:
         raise InputError(
@@ -76,9 +75,7 @@ def fit(view: UnitView, person: Person, reference: str, fitted: str, lot: str = 
     """A part is in. Fitting again after it was fitted or verified is new work."""
     line = _need_line(view, reference, LineState.PLANNED, LineState.FITTED, LineState.VERIFIED)
     need_role(person, "fit parts", *WORKERS)
-    body = WorkFitted(
-        reference=line.reference, fitted=need_words(fitted, "which part was fitted"), lot=lot.strip()
-    )
+    body = WorkFitted(reference=line.reference, fitted=need_words(fitted, "which part was fitted"), lot=lot.strip())
     return [Proposed(body)]
 
 

@@ -68,9 +68,7 @@ class CardTable(DataTable[Text]):
                 if self.get_cell(key, column) != cell:
                     self.update_cell(key, column, cell, update_width=True)
 
-    def _rows(
-        self, name: str, found: Iterable[Card], today: date, with_name: bool
-    ) -> Iterable[tuple[str, list[Text]]]:
+    def _rows(self, name: str, found: Iterable[Card], today: date, with_name: bool) -> Iterable[tuple[str, list[Text]]]:
         found = list(found)
         if with_name and found:
             blank = [Text("") for _ in range(len(self.columns) - 3)]

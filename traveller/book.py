@@ -1,0 +1,113 @@
+"""The sheets that belong together: the route of a unit, and what depends on what across stations."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from functools import cached_property
+from typing import Self
+
+from pydantic import Field, model_validator
+
+from traveller.sheets import Check, Sheet
+from traveller.vocabulary import RATINGS, Plain
+
+DISTURBANCE = re.compile(
+    r"^(work|nameplate|sent_back|sent_back_to:(?P<to>\w+)|station:(?P<station>\w+)"
+    r"|check:(?P<check>\w+\.\w+))$"
+)
+
+
+class Book(Plain):
+    """The sheets that one unit is worked by, in route order."""
+
+    sheets: tuple[Sheet, ...] = Field(min_length=1)
+
+    @model_validator(mode="after")
+    def _fits_together(self) -> Self:
+        for complaint in self._complaints():
+            raise ValueError(complaint)
+        return self
+
+    def _complaints(self) -> Iterator[str]:
+        if len({sheet.order for sheet in self.sheets}) != len(self.sheets):
+            yield "two stations have the same order: give each its own place on the route"
+        if list(self.sheets) != sorted(self.sheets, key=lambda sheet: sheet.order):
+            yield "sheets must stand in route order"
+        for sheet in self.sheets:
+            for check in sheet.checks:
+                yield from self._complaints_of(sheet, check)
+        if circle := self._circle():
+            yield f"checks depend on each other in a circle: {' -> '.join(circle)}"
+
+    def _complaints_of(self, sheet: Sheet, check: Check) -> Iterator[str]:
+        where = f"check {check.full_key}: "
+        if check.when and check.when.check not in self._by_key:
+            yield f"{where}when names {check.when.check}, which no station asks"
+        for origin in check.fill.values():
+            if origin.startswith("answer.") and origin.removeprefix("answer.") not in self._by_key:
+                yield f"{where}fill names {origin}, which no station asks"
+            if origin.startswith("rating.") and origin.removeprefix("rating.") not in RATINGS:
+                yield f"{where}fill names {origin}; ratings are {', '.join(RATINGS)}"
+        for event in sheet.stale_after_of(check):
+            found = DISTURBANCE.match(event)
+            if not found:
+                yield (
+                    f'{where}stale_after "{event}" is not known: use work, nameplate, sent_back, '
+                    "sent_back_to:STATION, station:STATION or check:STATION.CHECK"
+                )
+            elif (to := found["to"] or found["station"]) and to not in self._stations:
+                yield f"{where}stale_after names station {to}, which does not exist"
+            elif found["station"] == sheet.key:
+                yield f"{where}stale_after names its own station: every answer there would void the others"
+            elif found["check"] and found["check"] not in self._by_key:
+                yield f"{where}stale_after names check {found['check']}, which no station asks"
+
+    def _circle(self) -> list[str] | None:
+        def walk(key: str, path: list[str]) -> list[str] | None:
+            if key in path:
+                return [*path[path.index(key) :], key]
+            check = self._by_key.get(key)
+            before = (*self.checks_before(check), *((check.when.check,) if check.when else ())) if check else ()
+            return next(filter(None, (walk(one, [*path, key]) for one in before)), None)
+
+        return next(filter(None, (walk(key, []) for key in self._by_key)), None)
+
+    @cached_property
+    def _by_key(self) -> dict[str, Check]:
+        return {check.full_key: check for check in self.checks()}
+
+    @cached_property
+    def _stations(self) -> dict[str, Sheet]:
+        return {sheet.key: sheet for sheet in self.sheets}
+
+    def checks(self) -> Iterator[Check]:
+        for sheet in self.sheets:
+            yield from sheet.checks
+
+    def stale_after(self, check: Check) -> tuple[str, ...]:
+        return self._stations[check.station].stale_after_of(check)
+
+    def checks_before(self, check: Check) -> tuple[str, ...]:
+        """The checks whose evidence the given check rests on (its ``check:`` events)."""
+        events = self.stale_after(check)
+        return tuple(event.removeprefix("check:") for event in events if event.startswith("check:"))
+
+    def check(self, full_key: str) -> Check | None:
+        return self._by_key.get(full_key)
+
+    def sheet(self, station: str) -> Sheet | None:
+        return self._stations.get(station)
+
+    def after(self, station: str) -> Sheet | None:
+        """The next station of the route, or None behind the last."""
+        here = self._stations[station].order
+        return next((sheet for sheet in self.sheets if sheet.order > here), None)
+
+    @property
+    def first(self) -> Sheet:
+        return self.sheets[0]
+
+    @property
+    def last(self) -> Sheet:
+        return self.sheets[-1]

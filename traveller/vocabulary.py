@@ -1,0 +1,76 @@
+"""The words of the trade that everything else is written in: kinds of unit, roles, hazards, ratings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from enum import StrEnum
+
+from pydantic import BaseModel, ConfigDict
+
+
+class Plain(BaseModel):
+    """Frozen, and a word that is not known is a mistake, not ignored."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class UnitKind(StrEnum):
+    AC_DRIVE = "ac_drive"
+    DC_DRIVE = "dc_drive"
+    SERVO_DRIVE = "servo_drive"
+    POWER_SUPPLY = "power_supply"
+    OPERATOR_PANEL = "operator_panel"
+    CIRCUIT_BOARD = "circuit_board"
+
+    @property
+    def label(self) -> str:
+        return {"ac_drive": "AC drive", "dc_drive": "DC drive"}.get(self.value, self.value.replace("_", " "))
+
+
+class Role(StrEnum):
+    """What a person may do. One person may have several."""
+
+    TECHNICIAN = "technician"
+    INSPECTOR = "inspector"
+    LOAD_TESTER = "load_tester"
+    DISPATCH = "dispatch"
+    LEAD = "lead"
+    QUALITY = "quality"
+
+    @property
+    def label(self) -> str:
+        return {
+            "load_tester": "load-test technician",
+            "dispatch": "dispatch clerk",
+            "lead": "shift lead",
+        }.get(self.value, self.value)
+
+
+class HazardKind(StrEnum):
+    STORED_CHARGE = "stored_charge"
+    ENERGISED = "energised"
+    HOT = "hot"
+    CONTAMINATION = "contamination"
+    BATTERY = "battery"
+    WEIGHT = "weight"
+
+    @property
+    def label(self) -> str:
+        return self.value.replace("_", " ")
+
+
+class Rating(Plain):
+    """One nameplate figure: its unit and how a person calls it."""
+
+    unit: str
+    label: str
+
+
+RATINGS: Mapping[str, Rating] = {
+    "supply_volts": Rating(unit="V", label="supply volts"),
+    "phases": Rating(unit="", label="supply phases"),
+    "output_volts": Rating(unit="V", label="output volts"),
+    "output_amps": Rating(unit="A", label="output amps"),
+    "output_power": Rating(unit="W", label="output power"),
+    "dc_link_capacitance": Rating(unit="F", label="DC-link capacitance"),
+}
