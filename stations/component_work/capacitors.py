@@ -14,8 +14,8 @@ from traveller.judgement import Figure, Finding, Verdict, measured, worst
 from traveller.quantities import show
 
 CAUTION = (
-    "Discharge it and measure that it is empty before you touch it or connect the meter. Bulged, leaking or vented: "
-    "replace it whatever the figures say."
+    "Discharge it and measure that it is empty before you touch it or connect the meter. Bulged, leaking "
+    "or vented: replace it whatever the figures say."
 )
 
 
@@ -53,15 +53,16 @@ class CapacitorHealth(BaseModel):
     new_capacitance: float = measured("F", "capacitance when new", at_least=1e-15, at_most=1000)
     new_esr: float = measured("Ω", "ESR when new, same frequency", at_least=1e-9, at_most=1e9)
     criterion: Literal["20 % and 2 times", "20 % either way and 3 times", "30 % and 3 times"] = Field(
-        "20 % and 2 times", description="how much loss counts as worn out"
+        default="20 % and 2 times", description="how much loss counts as worn out"
     )
 
 
 def capacitor_health(given: CapacitorHealth) -> Finding:
-    """Change of the capacitance and ratio of the ESR, each against the chosen criterion; its edge still passes.
+    """Change of the capacitance and ratio of the ESR, each against the chosen criterion; its edge still
+    passes.
 
-    Values: change (% of new, negative is a loss), ratio (ESR over new ESR). Fails when one of them fails. Source:
-    the criterion's.
+    Values: change (% of new, negative is a loss), ratio (ESR over new ESR). Fails when one of them fails.
+    Source: the criterion's.
     """
     criterion = criteria()[given.criterion]
     change = 100 * (given.capacitance - given.new_capacitance) / given.new_capacitance

@@ -20,8 +20,8 @@ from traveller.judgement import Figure, Finding, Verdict, measured
 from traveller.quantities import show
 
 CAUTION = (
-    "Measure out of circuit before you substitute. Flameproof, fusible and pulse types are not replaced on value "
-    "alone. Codes on capacitors count in pF and are not read here."
+    "Measure out of circuit before you substitute. Flameproof, fusible and pulse types are not replaced "
+    "on value alone. Codes on capacitors count in pF and are not read here."
 )
 LETTER_CODE = re.compile(r"(?P<whole>\d{0,3})(?P<letter>[RKMG])(?P<part>\d{0,3})(?P<tolerance>[B-N]?)")
 DIGIT_CODE = re.compile(r"(?P<digits>\d{2,3})(?P<zeros>\d)(?P<tolerance>[B-N]?)")
@@ -67,7 +67,8 @@ class Meaning(BaseModel):
 
     def fits(self, reading: float) -> bool:
         edges = (self.low, self.high)
-        return self.low <= reading <= self.high or any(math.isclose(reading, edge, rel_tol=1e-9) for edge in edges)
+        on_edge = any(math.isclose(reading, edge, rel_tol=1e-9) for edge in edges)
+        return on_edge or self.low <= reading <= self.high
 
     def in_words(self) -> str:
         return f"{self.way}: {show(self.ohms, 'Ω')} ± {self.percent:g} %"
@@ -85,12 +86,13 @@ class Marking(BaseModel):
 def marking(given: Marking) -> Finding:
     """Every meaning of the code; with a reading, whether it is within the tolerance of one of them.
 
-    Values: value, low and high (Ω) of the meaning that fits best, meanings (how many there are). Without a reading
-    an ambiguous code is undecided; with one, none that fits is a fail. Raises InputError if it is no known code.
+    Values: value, low and high (Ω) of the meaning that fits best, meanings (how many there are). Without a
+    reading an ambiguous code is undecided; with one, none that fits is a fail. Raises InputError if it is
+    no known code.
     """
     meanings = tuple(_meanings(given.code.strip().upper()))
     if not meanings:
-        raise InputError(f'"{given.code}" is no resistor code known here: check what is printed, e.g. 4K7, 473, 66B.')
+        raise InputError(f'"{given.code}" is no resistor code known here: read it again, e.g. 4K7, 473, 66B.')
     fitting = meanings if given.reading is None else tuple(one for one in meanings if one.fits(given.reading))
     chosen = (fitting or meanings)[0]
     verdict = (Verdict.FAIL, Verdict.PASS)[len(fitting)] if len(fitting) < 2 else Verdict.UNDECIDED
@@ -115,10 +117,12 @@ def marking(given: Marking) -> Finding:
 
 def _says(given: Marking, fitting: tuple[Meaning, ...], chosen: Meaning) -> str:
     if len(fitting) > 1:
-        return f"{given.code} can mean {' or '.join(show(one.ohms, 'Ω') for one in fitting)}: measure it out of circuit"
+        ways = " or ".join(show(one.ohms, "Ω") for one in fitting)
+        return f"{given.code} can mean {ways}: measure it out of circuit"
     if not fitting:
         return f"the reading does not fit {given.code} in any meaning: suspect the part, or the code"
-    return f"{given.code} is {show(chosen.ohms, 'Ω')}" + ("" if given.reading is None else ", and the reading fits")
+    fits = "" if given.reading is None else ", and the reading fits"
+    return f"{given.code} is {show(chosen.ohms, 'Ω')}{fits}"
 
 
 def _meanings(code: str) -> Iterator[Meaning]:

@@ -1,7 +1,7 @@
 """Moisture-sensitive parts: how much of the floor life is left, and how long to bake when none is.
 
-The clock runs from the moment the bag is opened, across shifts. The bake here is the one after exposure on the
-floor; baking before a part is packed dry is another table with longer times and is not used.
+The clock runs from the moment the bag is opened, across shifts. The bake here is the one after exposure on
+the floor; baking before a part is packed dry is another table with longer times and is not used.
 """
 
 from __future__ import annotations
@@ -18,14 +18,16 @@ from traveller.errors import InputError
 from traveller.judgement import Figure, Finding, Verdict, measured
 
 CAUTION = (
-    "Hours count only at no more than 30 °C and 60 % humidity; warmer or damper, the clock runs faster. Tape, reels "
-    "and trays may not stand 125 °C. Baking uses up solderability: write the hours down."
+    "Hours count only at no more than 30 °C and 60 % humidity; warmer or damper, the clock runs faster. "
+    "Tape, reels and trays may not stand 125 °C. Baking uses up solderability: write the hours down."
 )
 UNLIMITED, BAKE_ALWAYS = "1", "6"
 
 
 class BakeRow(BaseModel):
-    """Bake hours by temperature for one level and body: exposed for long beyond the floor life, or not so long."""
+    """Bake hours by temperature for one level and body: exposed for long beyond the floor life, or not so
+    long.
+    """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
@@ -75,10 +77,10 @@ class FloorLife(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
-    msl: Literal["1", "2", "2a", "3", "4", "5", "5a", "6"] = Field(description="moisture sensitivity level on the bag")
+    msl: Literal["1", "2", "2a", "3", "4", "5", "5a", "6"] = Field(description="moisture level on the bag")
     exposed_h: float = measured("h", "hours out of the bag, all shifts together", at_least=0, at_most=1e6)
     body_mm: float = measured("mm", "thickness of the body", above=0, at_most=100)
-    bake_at: Literal["125", "90", "40"] = Field("125", description="oven temperature in °C, if it has to be baked")
+    bake_at: Literal["125", "90", "40"] = Field(default="125", description="oven temperature in °C, if baked")
 
 
 def floor_life(given: FloorLife) -> Finding:
@@ -94,9 +96,9 @@ def floor_life(given: FloorLife) -> Finding:
         )
     source, lives = floor_lives()
     if given.msl == UNLIMITED:
-        return _finding(given, Verdict.PASS, "level 1: no limit", "unlimited at no more than 30 °C and 85 %", source)
+        return _finding(given, Verdict.PASS, "level 1: no limit", "none to 30 °C and 85 %", source)
     if given.msl == BAKE_ALWAYS:
-        return _finding(given, Verdict.FAIL, "level 6: bake it before every use, as its label says", "bake first", source)
+        return _finding(given, Verdict.FAIL, "level 6: bake it as its label says", "baked first", source)
     allowed = lives[given.msl]
     left = allowed - given.exposed_h
     limit = f"{allowed:g} h out of the bag"
@@ -111,7 +113,7 @@ def _used_up(given: FloorLife, allowed: float, limit: str, source: str) -> Findi
     figures: tuple[Figure, ...] = (_hours("floor_life_h", allowed), _hours("left_h", 0.0))
     row = bakes().row_for(given.msl, given.body_mm)
     if row is None:
-        says = f"{over:g} h over: do not solder it; no bake time was obtained for this level and body, see its label"
+        says = f"{over:g} h over: do not solder it; no bake time for this level and body here, see its label"
         return _finding(given, Verdict.FAIL, says, limit, source, figures)
     hours = (row.up_to_72 if over <= bakes().grace_h else row.over)[given.bake_at]
     return _finding(
@@ -139,7 +141,7 @@ def _finding(
     values: tuple[Figure, ...] = (),
     *lines: str,
 ) -> Finding:
-    exposed = f"level {given.msl}, {given.exposed_h:g} h out of the bag, allowed: {limit} (exactly at the limit is allowed)"
+    exposed = f"level {given.msl}, {given.exposed_h:g} h out of the bag, allowed: {limit}, edge included"
     return Finding(
         verdict=verdict,
         says=says,

@@ -18,8 +18,9 @@ from traveller.judgement import Figure, Finding, Verdict
 from traveller.quantities import show
 
 CAUTION = (
-    "Isolate, wait and measure the link dead first. In circuit a reading holds the parallel paths too: take a bad "
-    "one again with the device out. A static test that passes proves neither switching nor gate drive."
+    "Isolate, wait and measure the link dead first. In circuit a reading holds the parallel paths too: "
+    "take a bad one again with the device out. A static test that passes proves neither switching nor "
+    "gate drive."
 )
 GOOD, LOW, HIGH, OPEN, CONDUCTS = "good", "low", "high", "open", "conducts"
 
@@ -67,14 +68,16 @@ class DiodeCheck(BaseModel):
         "transistor module",
         "diode module",
     ] = Field(description="kind of device: its published rule")
-    direction: Literal["forward", "reverse"] = Field("forward", description="which way round it was measured")
+    direction: Literal["forward", "reverse"] = Field(
+        default="forward", description="which way round it was measured"
+    )
 
 
 def diode_check(given: DiodeCheck) -> Finding:
     """Each reading against the rule: good, low, high or open forward; good or conducts in reverse.
 
-    Values: states (one word per reading, in order), bad (how many are not good). Fails when one is not good. A
-    reading exactly on an edge of the rule is good.
+    Values: states (one word per reading, in order), bad (how many are not good). Fails when one is not
+    good. A reading exactly on an edge of the rule is good.
     """
     rule = rules()[given.rule]
     states = [_state(volts, rule, given.direction) for volts in given.volts]

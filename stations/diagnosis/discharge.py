@@ -1,7 +1,7 @@
 """How long a DC link takes to fall to a safe voltage: from its parts, or from two readings.
 
-v(t) = V0 · e^(−t/RC), so t = RC · ln(V0/Vs), E = ½CV0², Q = CV0. Both are estimates: a bleeder can be open, links
-can be coupled, and something can still feed them.
+v(t) = V0 · e^(−t/RC), so t = RC · ln(V0/Vs), E = ½CV0², Q = CV0. Both are estimates: a bleeder can be open,
+links can be coupled, and something can still feed them.
 """
 
 from __future__ import annotations
@@ -17,10 +17,10 @@ from traveller.judgement import Figure, Finding, Verdict, measured
 from traveller.quantities import show
 
 CAUTION = (
-    "An estimate is never a proof: measure DC+ to DC−, DC+ to earth and DC− to earth with a meter proved before and "
-    "after. The bleeder may be the fault; series capacitors and coupled links each hold their own charge; a turning "
-    "motor, a battery or a 24 V feed keeps the link alive. Never short it with a tool, and measure again after a "
-    "while: electrolytics recover some voltage."
+    "An estimate is never a proof: measure DC+ to DC−, DC+ to earth and DC− to earth with a meter proved "
+    "before and after. The bleeder may be the fault; series capacitors and coupled links each hold their "
+    "own charge; a turning motor, a battery or a 24 V feed keeps the link alive. Never short it with a "
+    "tool, and measure again after a while: electrolytics recover some voltage."
 )
 
 
@@ -92,31 +92,36 @@ def discharge(given: Discharge) -> Finding:
     estimate is made; only a reading proves the link dead. Source: IEC 60204-1 6.2.4 for the 60 V.
     """
     tau = given.resistance * given.capacitance
-    time = tau * max(0.0, math.log(given.voltage / given.safe_voltage)) if given.voltage else 0.0
+    time = _time_to_fall(tau, given.voltage, given.safe_voltage)
     energy = given.capacitance * given.voltage**2 / 2
     charge = given.capacitance * given.voltage
     residual = limits().residual
     start, safe = show(given.voltage, "V"), show(given.safe_voltage, "V")
+    waiting, no_wait = show(time, "s"), show(residual.charge, "C")
     exempt = "within" if charge <= residual.charge else "above"
     return Finding(
         verdict=Verdict.PASS,
-        says=f"estimate: {start} falls to {safe} in {show(time, 's')}" if time else f"{start} is not above {safe}",
+        says=f"estimate: {start} falls to {safe} in {waiting}" if time else f"{start} is not above {safe}",
         values=(
             Figure(name="tau_s", value=tau, unit="s"),
             Figure(name="time_s", value=time, unit="s"),
             Figure(name="energy_j", value=energy, unit="J"),
             Figure(name="charge_c", value=charge, unit="C"),
         ),
-        limit=f"{show(residual.voltage, 'V')} within {show(residual.within, 's')}, or at most {show(residual.charge, 'C')}",
+        limit=f"{show(residual.voltage, 'V')} within {show(residual.within, 's')}, or at most {no_wait}",
         working=(
             f"τ = R × C = {show(given.resistance, 'Ω')} × {show(given.capacitance, 'F')} = {show(tau, 's')}",
-            f"t = τ × ln(V0 / Vs) = {show(tau, 's')} × ln({start} / {safe}) = {show(time, 's')} (0 if V0 is not above Vs)",
+            f"t = τ × ln(V0 / Vs) = {show(tau, 's')} × ln({start} / {safe}) = {waiting}, never below 0",
             f"E = ½ × C × V0² = {show(energy, 'J')}",
-            f"Q = C × V0 = {show(charge, 'C')}: {exempt} the {show(residual.charge, 'C')} that needs no waiting time",
+            f"Q = C × V0 = {show(charge, 'C')}: {exempt} the {no_wait} that needs no waiting time",
         ),
         source=residual.source,
         caution=" ".join((*_harms(given.voltage, energy), CAUTION)),
     )
+
+
+def _time_to_fall(tau: float, volts: float, safe: float) -> float:
+    return tau * math.log(volts / safe) if volts > safe else 0.0
 
 
 def _harms(volts: float, joules: float) -> tuple[str, ...]:
@@ -143,14 +148,14 @@ class DischargeFromReadings(BaseModel):
 def discharge_from_readings(given: DischargeFromReadings) -> Finding:
     """Time still to wait after the second reading, from how fast the volts fell.
 
-    Values: tau_s and time_s (s), counted from the second reading. Fails, without values, if the volts are above
-    the safe voltage and do not fall: then something feeds the link or nothing discharges it.
+    Values: tau_s and time_s (s), counted from the second reading. Fails, without values, if the volts are
+    above the safe voltage and do not fall: then something feeds the link or nothing discharges it.
     """
     second, safe = show(given.second, "V"), show(given.safe_voltage, "V")
     if given.second >= given.first and given.second > given.safe_voltage:
         return _does_not_fall(given)
     tau = _time_constant(given)
-    time = tau * math.log(given.second / given.safe_voltage) if given.second > given.safe_voltage else 0.0
+    time = _time_to_fall(tau, given.second, given.safe_voltage)
     return Finding(
         verdict=Verdict.PASS,
         says=f"estimate: {safe} is reached {show(time, 's')} after the second reading"
@@ -159,8 +164,8 @@ def discharge_from_readings(given: DischargeFromReadings) -> Finding:
         values=(Figure(name="tau_s", value=tau, unit="s"), Figure(name="time_s", value=time, unit="s")),
         limit=f"at most {safe}",
         working=(
-            f"τ = t / ln(V1 / V2) = {show(given.seconds_between, 's')} / ln({show(given.first, 'V')} / {second})"
-            f" = {show(tau, 's')}",
+            f"τ = t / ln(V1 / V2) = {show(given.seconds_between, 's')}"
+            f" / ln({show(given.first, 'V')} / {second}) = {show(tau, 's')}",
             f"still to wait = τ × ln(V2 / Vs) = {show(time, 's')} (0 if V2 is not above Vs)",
         ),
         source=limits().residual.source,
@@ -174,13 +179,13 @@ def _time_constant(given: DischargeFromReadings) -> float:
         return 0.0
     if given.second >= given.first:
         return math.inf
-    return given.seconds_between / (math.log(given.first) - math.log(given.second))
+    return given.seconds_between / math.log1p((given.first - given.second) / given.second)
 
 
 def _does_not_fall(given: DischargeFromReadings) -> Finding:
     return Finding(
         verdict=Verdict.FAIL,
-        says="the volts do not fall: something feeds the link, or nothing discharges it. Stay out and find out which",
+        says="the volts do not fall: something feeds the link, or nothing discharges it. Stay out",
         limit=f"at most {show(given.safe_voltage, 'V')}",
         working=(
             f"second reading {show(given.second, 'V')} is not below the first, {show(given.first, 'V')}: "

@@ -10,10 +10,12 @@ from pydantic import BaseModel, ConfigDict
 from traveller.judgement import Figure, Finding, Verdict, measured
 
 DIGITS = 60
-SOURCE = "success-run rule without failures, classical form: n clean runs show R at confidence C when R^n ≤ 1 − C"
+SOURCE = (
+    "success-run rule without failures, classical form: n clean runs show R at confidence C when R^n ≤ 1 − C"
+)
 CAUTION = (
-    "The runs count only if they stress the unit as the fault did: cold, hot, shaken, under load. One failing run "
-    "and the count starts again."
+    "The runs count only if they stress the unit as the fault did: cold, hot, shaken, under load. One "
+    "failing run and the count starts again."
 )
 
 
@@ -29,8 +31,9 @@ class RunsNeeded(BaseModel):
 def runs_needed(given: RunsNeeded) -> Finding:
     """The fewest runs, all clean, that show the reliability at the confidence.
 
-    Values: runs. Worked by testing R^n ≤ 1 − C in decimals, because the quotient of logarithms can land a hair
-    above a whole number. The form with a prior, R = (1 − C)^(1/(n+1)), needs one run less and is not used.
+    Values: runs. Worked by testing R^n ≤ 1 − C in decimals, because the quotient of logarithms can land a
+    hair above a whole number. The form with a prior, R = (1 − C)^(1/(n+1)), needs one run less and is not
+    used.
     """
     runs = _fewest_runs(Decimal(str(given.reliability)) / 100, 1 - Decimal(str(given.confidence)) / 100)
     return Finding(

@@ -1,7 +1,7 @@
 """The readings of siblings side by side: the odd one out is the suspect.
 
-With three siblings every test of outliers knows only the ratio of the large gap to the small one, not what the
-meter resolves: two equal readings make any third one an outlier. So the rule is a tolerance against the
+With three siblings every test of outliers knows only the ratio of the large gap to the small one, not what
+the meter resolves: two equal readings make any third one an outlier. So the rule is a tolerance against the
 median that is stated and kept in the record.
 """
 
@@ -20,8 +20,8 @@ FEWEST = 3
 LARGEST = 1e12
 NOBODY = "none"
 CAUTION = (
-    "A suspect is not a verdict: measure it again, out of circuit if you can. Siblings that all failed alike read "
-    "alike."
+    "A suspect is not a verdict: measure it again, out of circuit if you can. Siblings that all failed "
+    "alike read alike."
 )
 
 
@@ -39,16 +39,17 @@ class OddOneOut(BaseModel):
 def odd_one_out(given: OddOneOut) -> Finding:
     """Name the sibling that departs from the median by more than the tolerance.
 
-    Values: median (as the readings), suspect (its place, counted from 1, or "none"), deviation (largest departure
-    in % of the median), ratio (gap between the farthest reading and its neighbour over the spread of the others;
-    inf if the others are equal). A departure exactly of the tolerance passes. Undecided if the median is
-    zero. Raises InputError below three readings: two can disagree, but not say which is wrong.
+    Values: median (as the readings), suspect (its place, counted from 1, or "none"), deviation (largest
+    departure in % of the median), ratio (gap between the farthest reading and its neighbour over the spread
+    of the others; inf if the others are equal). A departure exactly of the tolerance passes. Undecided if
+    the median is zero. Raises InputError below three readings: two can disagree, but not say which is
+    wrong.
     """
     readings = given.readings
     if len(readings) < FEWEST:
-        raise InputError(f"{len(readings)} readings cannot say which is the odd one: measure at least {FEWEST}.")
+        raise InputError(f"{len(readings)} readings cannot tell the odd one out: measure at least {FEWEST}.")
     if any(value > LARGEST and not math.isinf(value) for value in readings):
-        raise InputError(f"a reading above {LARGEST:g} cannot be right: write OL if the meter showed overrange.")
+        raise InputError(f"A reading above {LARGEST:g} cannot be right: write OL for overrange.")
     median = statistics.median(readings)
     departures = [_departure(value, median) for value in readings]
     far = max(range(len(readings)), key=departures.__getitem__)
@@ -68,8 +69,8 @@ def odd_one_out(given: OddOneOut) -> Finding:
         limit=f"within {given.tolerance:g} % of the median",
         working=(
             f"median of {', '.join(map(_shown, readings))} = {_shown(median)}",
-            f"farthest: reading {far + 1}, 100 × |{_shown(readings[far])} − {_shown(median)}| / |{_shown(median)}|"
-            f" = {_shown(departures[far])} % (allowed {given.tolerance:g} %, the edge passes)",
+            f"farthest: reading {far + 1}, 100 × |{_shown(readings[far])} − {_shown(median)}| /"
+            f" |{_shown(median)}| = {_shown(departures[far])} % (edge {given.tolerance:g} %, passes)",
             f"its gap to the nearest / spread of the others = {_shown(ratio)}",
             _what_they_can_say(len(readings)),
         ),
@@ -111,7 +112,8 @@ def _outcome(
         return Verdict.FAIL, "they do not agree, and nothing here says which of them is right: measure again"
     others = [str(place + 1) for place in odd if place != suspect]
     also = f"; reading {' and '.join(others)} outside too" if others else ""
-    return Verdict.FAIL, f"reading {suspect + 1} is the odd one out, {_shown(departures[suspect])} % from the median{also}"
+    gone = _shown(departures[suspect])
+    return Verdict.FAIL, f"reading {suspect + 1} is the odd one out, {gone} % from the median{also}"
 
 
 def _gap_ratio(readings: tuple[float, ...], far: int) -> float:
@@ -129,5 +131,5 @@ def _distance(one: float, other: float) -> float:
 
 def _what_they_can_say(count: int) -> str:
     if count == FEWEST:
-        return "three can say which one stands apart, not how likely that is by chance: the tolerance is the rule"
+        return "three can say which one stands apart, not how likely that is: the tolerance is the rule"
     return f"{count} siblings: the tolerance is the rule, no probability is claimed"

@@ -18,9 +18,9 @@ from traveller.judgement import Figure, Finding, Verdict, measured
 from traveller.quantities import show
 
 CAUTION = (
-    "The unit's own manual comes first. No load and no enable while reforming; current-limited source, guard and "
-    "eye protection: a capacitor can vent. Bulged, leaking or vented capacitors are replaced, never reformed. "
-    "Afterwards discharge, wait and measure again."
+    "The unit's own manual comes first. No load and no enable while reforming; current-limited source, "
+    "guard and eye protection: a capacitor can vent. Bulged, leaking or vented capacitors are replaced, "
+    "never reformed. Afterwards discharge, wait and measure again."
 )
 
 
@@ -75,15 +75,16 @@ class Reforming(BaseModel):
     months_without_power: float = measured("", "months since it last had power", at_least=0, at_most=1200)
     rated_voltage: float = measured("V", "rated supply voltage, AC", above=0, at_most=100_000)
     recipe: Literal["quarter steps on the supply", "three steps on the DC bus"] = Field(
-        "quarter steps on the supply", description="recipe to follow when the manual gives none"
+        default="quarter steps on the supply", description="recipe to follow when the manual gives none"
     )
 
 
 def reforming(given: Reforming) -> Finding:
     """The class of storage, the voltage steps and the hours that the chosen recipe asks for.
 
-    Values: class (words), steps (V, one after the other, or "none"), hours (h, all steps together). The finding
-    passes when the plan is made; that it was carried out is proved at the load test. Source: the recipe's.
+    Values: class (words), steps (V, one after the other, or "none"), hours (h, all steps together). The
+    finding passes when the plan is made; that it was carried out is proved at the load test. Source: the
+    recipe's.
     """
     recipe = recipes()[given.recipe]
     row = recipe.row_for(given.months_without_power)
@@ -112,7 +113,8 @@ def reforming(given: Reforming) -> Finding:
 def _says(months: str, row: Row, steps: str) -> str:
     if not row.steps:
         return f"{months} without power: no reforming is asked for"
-    return f"{months} without power: reform at {steps} V {row.feed}, {row.minutes_each:g} min each, {row.hours:g} h in all"
+    pace = f"{row.minutes_each:g} min each, {row.hours:g} h in all"
+    return f"{months} without power: reform at {steps} V {row.feed}, {pace}"
 
 
 def _step_lines(row: Row, rated: float, full: float) -> tuple[str, ...]:
@@ -120,5 +122,8 @@ def _step_lines(row: Row, rated: float, full: float) -> tuple[str, ...]:
         return ()
     steps = ", ".join(f"{share:.0%} = {show(share * full, 'V')}" for share in row.steps)
     if row.feed == "DC bus":
-        return f"rectified peak = √2 × {show(rated, 'V')} = {show(full, 'V')} DC", f"steps on the DC bus: {steps}"
+        return (
+            f"rectified peak = √2 × {show(rated, 'V')} = {show(full, 'V')} DC",
+            f"steps on the DC bus: {steps}",
+        )
     return (f"steps on the supply: {steps}",)

@@ -19,7 +19,7 @@ class Warranty(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
 
     released_on: date = Field(description="date of the release on our last report")
-    months: int = Field(12, description="length of the warranty in months", ge=1, le=240)
+    months: int = Field(default=12, description="length of the warranty in months", ge=1, le=240)
     arrived_on: date = Field(description="date on which it came back")
 
 
@@ -31,7 +31,7 @@ def months_later(start: date, months: int) -> date:
     """
     year, month = divmod(start.year * 12 + start.month - 1 + months, 12)
     if year > date.max.year:
-        raise InputError(f"{months} months after {start} is beyond the calendar: correct the date of release.")
+        raise InputError(f"{months} months after {start} is beyond the calendar: correct the release date.")
     last = calendar.monthrange(year, month + 1)[1]
     return date(year, month + 1, min(start.day, last))
 
