@@ -87,7 +87,7 @@ def floor_life(given: FloorLife) -> Finding:
     """Whether the part may still be soldered, and how long to bake it if not; exactly at the limit it may.
 
     Values: floor_life_h, left_h (0 when used up), bake_h (0 when none is needed), where the tables give them.
-    Raises InputError for bodies over 2.0 mm: no table for them was obtained. Source: J-STD-020, J-STD-033.
+    Raises InputError for bodies over 2.0 mm: no table for them was obtained. Source: J-STD-033.
     """
     if given.body_mm > bakes().thickest:
         raise InputError(

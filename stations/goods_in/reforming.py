@@ -34,9 +34,10 @@ class Row(BaseModel):
     to: float = math.inf
     below: float = math.inf
     class_: str = Field(alias="class")
-    feed: Literal["", "AC", "DC bus"] = ""
+    feed: Literal["", "AC", "DC bus", "DC"] = ""
     steps: tuple[float, ...] = ()
     minutes_each: float = 0.0
+    series_ohms: float | None = None
 
     def holds(self, months: float) -> bool:
         return self.from_ <= months <= self.to and self.above < months < self.below
@@ -73,8 +74,12 @@ class Reforming(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
     months_without_power: float = measured("", "months since it last had power", at_least=0, at_most=1200)
-    rated_voltage: float = measured("V", "rated supply voltage, AC", above=0, at_most=100_000)
-    recipe: Literal["quarter steps on the supply", "three steps on the DC bus"] = Field(
+    rated_voltage: float = measured(
+        "V", "rated supply voltage, AC; of a single capacitor its own, DC", above=0, at_most=100_000
+    )
+    recipe: Literal[
+        "quarter steps on the supply", "three steps on the DC bus", "single capacitor, out of circuit"
+    ] = Field(
         default="quarter steps on the supply", description="recipe to follow when the manual gives none"
     )
 
@@ -83,8 +88,8 @@ def reforming(given: Reforming) -> Finding:
     """The class of storage, the voltage steps and the hours that the chosen recipe asks for.
 
     Values: class (words), steps (V, one after the other, or "none"), hours (h, all steps together). The
-    finding passes when the plan is made; that it was carried out is proved at the load test. Source: the
-    recipe's.
+    finding passes when the plan is made; that it was carried out is proved at the load test. A single
+    capacitor adds current (A) and power (W) of its series resistor at switch-on. Source: the recipe's.
     """
     recipe = recipes()[given.recipe]
     row = recipe.row_for(given.months_without_power)
@@ -98,6 +103,7 @@ def reforming(given: Reforming) -> Finding:
             Figure(name="class", value=row.class_),
             Figure(name="steps", value=steps, unit="V" if row.steps else ""),
             Figure(name="hours", value=row.hours, unit="h"),
+            *_at_switch_on(row, given.rated_voltage),
         ),
         limit=f"recipe: {recipe.name}",
         working=(
@@ -126,4 +132,20 @@ def _step_lines(row: Row, rated: float, full: float) -> tuple[str, ...]:
             f"rectified peak = √2 × {show(rated, 'V')} = {show(full, 'V')} DC",
             f"steps on the DC bus: {steps}",
         )
+    if row.series_ohms is not None:
+        resistor = show(row.series_ohms, "Ω")
+        current, power = (show(float(figure.value), figure.unit) for figure in _at_switch_on(row, rated))
+        return (
+            f"at switch-on through {resistor}: I = U / R = {current}, P = U² / R = {power} in the resistor",
+        )
     return (f"steps on the supply: {steps}",)
+
+
+def _at_switch_on(row: Row, rated: float) -> tuple[Figure, ...]:
+    """What the series resistor of a single capacitor has to carry while the capacitor is still empty."""
+    if row.series_ohms is None:
+        return ()
+    return (
+        Figure(name="current", value=rated / row.series_ohms, unit="A"),
+        Figure(name="power", value=rated**2 / row.series_ohms, unit="W"),
+    )

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from stations.diagnosis.intermittent import RunsNeeded, runs_needed
+from stations.diagnosis.intermittent import Intermittent, RunsNeeded, intermittent, runs_needed
 from stations.diagnosis.siblings import OddOneOut, odd_one_out
 from tests.stations.findings import figures
 from traveller.errors import InputError
@@ -211,3 +211,81 @@ def test_the_runs_are_enough_and_one_less_is_not(reliability: int, confidence: i
 def test_a_share_is_given_in_percent_and_never_all(percent: float) -> None:
     with pytest.raises(ValidationError):
         RunsNeeded(reliability=percent, confidence=95)
+
+
+# --- runs with and without failures
+
+
+def bounds(failures: int, runs_made: int, confidence: float, sides: str = "two-sided") -> list[float]:
+    given_runs = Intermittent.model_validate(
+        {"runs": runs_made, "failures": failures, "confidence": confidence, "sides": sides}
+    )
+    found = figures(intermittent(given_runs))
+    return [float(found["lower"]) / 100, float(found["upper"]) / 100]
+
+
+@pytest.mark.parametrize(
+    ("failures", "made", "confidence", "lower", "upper"),
+    [
+        (3, 20, 95, 0.0321, 0.3789),
+        (12, 30, 90, 0.2495, 0.5661),
+        (42, 100, 95, 0.3220, 0.5229),
+        (85, 120, 99, 0.5904, 0.8092),
+    ],
+)
+def test_exact_bounds_as_published(
+    failures: int, made: int, confidence: float, lower: float, upper: float
+) -> None:
+    """codingace.net/statistics/clopper_pearson_interval.html"""
+    assert bounds(failures, made, confidence) == pytest.approx([lower, upper], abs=5e-5)
+
+
+def test_a_lower_bound_to_many_digits() -> None:
+    """scipy, example of binomtest: 3 of 15, 95 %, one-sided: lower .05684686759024681."""
+    assert bounds(3, 15, 95, "one-sided")[0] == pytest.approx(0.05684686759024681, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("made", "sides", "upper"),
+    [
+        (1500, "one-sided", 0.0019952),  # rule of three: findatwiki.com/Rule_of_three_(statistics)
+        (300, "one-sided", 0.0099361),
+        (30, "one-sided", 0.09503),
+        (30, "two-sided", 0.115703),  # rdrr.io, GenBinomApps clopper.pearson.ci: not the one-sided figure
+    ],
+)
+def test_no_failure_still_allows_some(made: int, sides: str, upper: float) -> None:
+    """1 - α^(1/n), and α/2 for two sides."""
+    assert bounds(0, made, 95, sides) == pytest.approx([0, upper], rel=1e-4)
+
+
+def test_one_failure_in_thirty_is_not_less_than_five_percent() -> None:
+    """Clopper and Pearson, 95 % two-sided: .000844 to .172169."""
+    assert bounds(1, 30, 95) == pytest.approx([0.000844, 0.172169], rel=1e-3)
+
+
+def test_twice_in_four_hundred_is_a_fault() -> None:
+    finding = intermittent(Intermittent(runs=400, failures=2))
+    assert finding.verdict is Verdict.FAIL
+    assert "the fault is there" in finding.says
+
+
+@pytest.mark.parametrize(("clean", "verdict"), [(298, Verdict.UNDECIDED), (299, Verdict.PASS)])
+def test_the_clean_runs_needed_are_those_that_pass(clean: int, verdict: Verdict) -> None:
+    """harishsnotebook.com: 299 clean runs show 99 % at 95 %."""
+    assert (
+        intermittent(Intermittent(runs=clean, failures=0, reliability=99, confidence=95)).verdict is verdict
+    )
+
+
+def test_more_failures_than_runs_are_refused() -> None:
+    with pytest.raises(InputError, match="correct one"):
+        intermittent(Intermittent(runs=3, failures=4))
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.integers(1, 400), st.floats(0, 1), st.floats(50, 99.9), st.sampled_from(("one-sided", "two-sided")))
+def test_the_bounds_hold_the_share(made: int, share: float, confidence: float, sides: str) -> None:
+    failures = round(share * made)
+    lower, upper = bounds(failures, made, confidence, sides)
+    assert 0 <= lower <= failures / made <= upper <= 1

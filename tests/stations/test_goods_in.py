@@ -83,6 +83,13 @@ def test_the_bus_is_fed_to_the_rectified_peak(volts: float, bus: float) -> None:
     assert [float(step) for step in steps] == pytest.approx([0.5 * bus, 0.75 * bus, bus], rel=1e-3)
 
 
+def test_a_single_capacitor_through_its_resistor() -> None:
+    """Chemi-Con FAQ 29BDH9T: 1 kΩ. At 450 V the resistor carries 0.45 A and 202.5 W at switch-on (Ohm)."""
+    found = plan(40, 450, "single capacitor, out of circuit")
+    assert (found["steps"], found["hours"]) == ("450", 1)
+    assert (found["current"], found["power"]) == (0.45, 202.5)
+
+
 @pytest.mark.parametrize(("months", "hours"), [(12, 0), (12.01, 1), (23.99, 1), (24, 2), (35.99, 2), (36, 8)])
 def test_the_edges_follow_the_printed_words_and_the_stricter_row(months: float, hours: float) -> None:
     """SED2 prints "1 year or less", then "1 to 2", "2 to 3" and "3 or more": 24 and 36 stand in two rows."""
