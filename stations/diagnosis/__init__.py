@@ -1,0 +1,1 @@
+"""Diagnosis: make it safe, find what failed and why, and decide."""

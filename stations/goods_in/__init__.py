@@ -1,0 +1,1 @@
+"""Goods-in: what came, in what state, and whether it is safe to reach in."""
