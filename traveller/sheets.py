@@ -165,7 +165,11 @@ class Check(Plain):
 
 
 class Sheet(Plain):
-    """One station: who works there, what must be true of a unit that leaves it, and its checks in order."""
+    """One station: who works there, what must be true of a unit that leaves it, and its checks in order.
+
+    Where a station `finds_faults`, a failing answer is what was looked for: the unit goes on to be repaired
+    with it, and the check has to pass before it goes on from there.
+    """
 
     key: str = Field(pattern=KEY)
     name: str = Field(min_length=3)
@@ -175,6 +179,7 @@ class Sheet(Plain):
     intro: str = ""
     caution: str = ""
     does_work: bool = False
+    finds_faults: bool = False
     work_lines: Literal["", "fitted", "verified"] = ""
     stale_after: tuple[str, ...] = ()
     checks: tuple[Check, ...] = Field(min_length=1)

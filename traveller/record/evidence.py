@@ -96,6 +96,12 @@ class Proof:
     def standings(self, station: str = "") -> list[Standing]:
         return [self.standing(check) for check in self.asked(station)]
 
+    def is_settled(self, standing: Standing) -> bool:
+        """Whether the check holds nobody up where the unit stands: it counts, or the fault was looked for here."""
+        sheet = self.book.sheet(standing.check.station)
+        looked_for = sheet is not None and sheet.finds_faults and self.unit.station == sheet.key
+        return standing.state.counts or (looked_for and standing.state in (State.FAILED, State.UNDECIDED))
+
     def standing(self, check: Check) -> Standing:
         if check.full_key not in self._known:
             self._known[check.full_key] = self._weigh(check)

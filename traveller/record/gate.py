@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -64,15 +64,19 @@ def blockers(proof: Proof) -> list[Reason]:
         reasons.append(Reason("hold", f"on hold: {unit.hold.reason}", "resume the unit first"))
     for sheet in book.sheets:
         if sheet.order <= here.order:
-            reasons += _open_checks(proof, sheet)
+            reasons += _open_checks(proof, sheet, proof.is_settled)
             reasons += _open_work(proof, sheet.work_lines) if sheet.work_lines else []
     return reasons
 
 
-def _open_checks(proof: Proof, sheet: Sheet) -> Iterator[Reason]:
+def _counts(standing: Standing) -> bool:
+    return standing.state.counts
+
+
+def _open_checks(proof: Proof, sheet: Sheet, settled: Callable[[Standing], bool] = _counts) -> Iterator[Reason]:
     for standing in proof.standings(sheet.key):
         check = standing.check
-        if standing.state.counts or (standing.state is State.OPEN and not check.required):
+        if settled(standing) or (standing.state is State.OPEN and not check.required):
             continue
         says = f"{sheet.name}: {check.ask}: {_words(standing)}"
         yield Reason("check", says, _todo(standing), sheet.key, check.full_key)

@@ -54,7 +54,7 @@ class UnitView:
 
     def first_open(self, station: str) -> Standing | None:
         """The first check of a station that is still to be answered or put right."""
-        todo = [one for one in self.standings(station) if not one.state.counts]
+        todo = [one for one in self.standings(station) if not self.proof.is_settled(one)]
         needed = [one for one in todo if one.check.required or one.state is not State.OPEN]
         return next(iter(needed or todo), None)
 
