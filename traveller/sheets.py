@@ -81,7 +81,10 @@ class Check(Plain):
     """A question that a station asks of a unit, and everything that its judge has to know.
 
     A failing answer raises the hazard in `raises`; with `raises_on` the listed answers raise it instead, pass
-    or fail. A passing answer clears the hazard in `clears`. `who`, `stale_after` empty: as the station says.
+    or fail. A passing answer clears the hazard in `clears`; if `presumed`, that hazard stands from the booking
+    until it is cleared. Where a check `seeks_fault`, a failing answer is what was looked for: the unit goes on
+    with it to be repaired, and the check has to pass before it goes on from there. `who`, `stale_after` empty:
+    as the station says.
     """
 
     key: str = Field(pattern=KEY)
@@ -106,6 +109,7 @@ class Check(Plain):
     source: str = ""
     stale_after: tuple[str, ...] = ()
     independent: bool = False
+    seeks_fault: bool = False
     may_not_apply: bool = False
     required: bool = True
     raises: HazardKind | None = None
@@ -165,11 +169,7 @@ class Check(Plain):
 
 
 class Sheet(Plain):
-    """One station: who works there, what must be true of a unit that leaves it, and its checks in order.
-
-    Where a station `finds_faults`, a failing answer is what was looked for: the unit goes on to be repaired
-    with it, and the check has to pass before it goes on from there.
-    """
+    """One station: who works there, what must be true of a unit that leaves it, and its checks in order."""
 
     key: str = Field(pattern=KEY)
     name: str = Field(min_length=3)
@@ -179,7 +179,6 @@ class Sheet(Plain):
     intro: str = ""
     caution: str = ""
     does_work: bool = False
-    finds_faults: bool = False
     work_lines: Literal["", "fitted", "verified"] = ""
     stale_after: tuple[str, ...] = ()
     checks: tuple[Check, ...] = Field(min_length=1)

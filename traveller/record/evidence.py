@@ -98,8 +98,8 @@ class Proof:
 
     def is_settled(self, standing: Standing) -> bool:
         """Whether the check holds nobody up where the unit stands: it counts, or the fault was looked for here."""
-        sheet = self.book.sheet(standing.check.station)
-        looked_for = sheet is not None and sheet.finds_faults and self.unit.station == sheet.key
+        check = standing.check
+        looked_for = check.seeks_fault and self.unit.station == check.station
         return standing.state.counts or (looked_for and standing.state in (State.FAILED, State.UNDECIDED))
 
     def standing(self, check: Check) -> Standing:
