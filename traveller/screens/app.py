@@ -54,6 +54,7 @@ class TravellerApp(App[None]):
         Binding("f3", "floor", "floor", id="app.floor", key_display="F3"),
         Binding("f4", "find", "find", id="app.find", key_display="F4"),
         Binding("f5", "book_in", "book in", id="app.book_in", key_display="F5"),
+        Binding("f12", "calculator", "calculator", id="app.calculator", show=False),
         Binding("ctrl+q", "quit", "quit", id="app.quit", show=False, priority=True),
     ]
 
@@ -334,6 +335,12 @@ class TravellerApp(App[None]):
         from traveller.screens.booking import book_in
 
         book_in(self)
+
+    def action_calculator(self) -> None:
+        if self.is_open:
+            from traveller.screens.calculator import CalculatorPage
+
+            self.push_screen(CalculatorPage())
 
     def action_help(self) -> None:
         from traveller.screens.help import HelpPage

@@ -2,28 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from traveller.errors import InputError
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
 
 if TYPE_CHECKING:
+    from pydantic import BaseModel
+
     from traveller.record.view import UnitView
     from traveller.screens.unit import UnitPage
     from traveller.sheets import Check
 
 
-def fill_in(page: UnitPage, view: UnitView, check: Check, done: Callable[[UnitView], None]) -> None:
-    """Open the fields; entering them answers the check."""
+def lines_of(model: type[BaseModel], filled: Mapping[str, str] = MappingProxyType({})) -> list[Line]:
+    """A line for every field of a judge's model that the record does not fill."""
     from traveller.record.forms import fields_of
 
-    judge = view.judges.get(f"{check.station}.{check.judge.partition('.')[2]}")
-    if judge is None:
-        page.terminal.refuse(InputError(f"The judge {check.judge} is missing: tell the shift lead."))
-        return
-    lines = [
+    return [
         Line(
             name=field.name,
             label=f"{field.label}{f' ({field.unit})' if field.unit else ''}",
@@ -31,8 +30,17 @@ def fill_in(page: UnitPage, view: UnitView, check: Check, done: Callable[[UnitVi
             options=field.options,
             optional=not field.required,
         )
-        for field in fields_of(judge.model, check.fill)
+        for field in fields_of(model, filled)
     ]
+
+
+def fill_in(page: UnitPage, view: UnitView, check: Check, done: Callable[[UnitView], None]) -> None:
+    """Open the fields; entering them answers the check."""
+    judge = view.judges.get(f"{check.station}.{check.judge.partition('.')[2]}")
+    if judge is None:
+        page.terminal.refuse(InputError(f"The judge {check.judge} is missing: tell the shift lead."))
+        return
+    lines = lines_of(judge.model, check.fill)
     meter = page.terminal.in_hand.get(check.instrument)
     used = [meter.tag] if meter else []
 

@@ -53,12 +53,12 @@ def live_words(view: UnitView, standing: Standing, typed: str, instruments: Sequ
     check = standing.check
     if not typed.strip():
         finding = standing.evidence.finding if standing.evidence else None
-        return _finding_words(finding) if finding else _limit_words(standing)
+        return finding_words(finding) if finding else _limit_words(standing)
     try:
         answer = read_answer(check, typed)
         if check.kind.value == "photo":
             return Text("Enter keeps the picture")
-        return _finding_words(judge_answer(check, answer, view.unit, view.judges, instruments))
+        return finding_words(judge_answer(check, answer, view.unit, view.judges, instruments))
     except InputError as error:
         return Text(f"… {error}", style="dim")
 
@@ -71,7 +71,7 @@ def _limit_words(standing: Standing) -> Text:
     return Text(f"source: {source}" if source else "", style="dim")
 
 
-def _finding_words(finding: Finding) -> Text:
+def finding_words(finding: Finding) -> Text:
     words = Text()
     words.append(f"{finding.verdict.sign} {finding.verdict}", style=STYLES[finding.verdict.value])
     words.append(f"  {finding.says}\n")

@@ -1,0 +1,60 @@
+"""The command that runs a judge without a unit: the pocket calculator of the bench."""
+
+from __future__ import annotations
+
+import click
+
+from traveller.commands.root import as_json, say, say_json
+from traveller.errors import InputError
+from traveller.terminal import stations_folder
+
+
+@click.command()
+@click.argument("name", required=False, default="")
+@click.argument("inputs", nargs=-1)
+@click.option("--list", "list_them", is_flag=True, help="Every calculation with its inputs.")
+@as_json
+def calculate(name: str, inputs: tuple[str, ...], list_them: bool, as_json: bool) -> None:
+    """Work out NAME (station.calculation) from key=value INPUTS; lists take commas: volts=0.41,0.42,OL."""
+    from traveller.record.forms import fields_of, read_model
+    from traveller.stationbook import load_stations
+
+    judges = load_stations(stations_folder()).judges
+    if list_them or not name:
+        for judge in sorted(judges.values(), key=lambda one: one.name):
+            fields = ", ".join(
+                f"{field.name}{f' ({field.unit})' if field.unit else ''}{'' if field.required else '?'}"
+                for field in fields_of(judge.model)
+            )
+            say(f"{judge.name}: {fields}")
+            say(f"    {(judge.function.__doc__ or '').strip().splitlines()[0]}")
+        return
+    if name not in judges:
+        near = [one for one in judges if name.rpartition(".")[2] in one]
+        hint = f" Is {' or '.join(near)} meant?" if near else " --list shows them all."
+        raise InputError(f'There is no calculation "{name}".{hint}')
+    judge = judges[name]
+    typed = dict(_pair(one) for one in inputs)
+    many = {field.name for field in fields_of(judge.model) if field.many}
+    spaced = {key: value.replace(",", " ") if key in many else value for key, value in typed.items()}
+    finding = judge.function(read_model(judge.model, spaced, {}))
+    if as_json:
+        data = finding.model_dump(mode="json")
+        say_json({**data, "values": {one["name"]: one["value"] for one in data["values"]}})
+        return
+    say(f"{finding.verdict.sign} {finding.verdict}: {finding.says}")
+    for line in finding.working:
+        say(f"  {line}")
+    for label, text in (("limit", finding.limit), ("source", finding.source), ("caution", finding.caution)):
+        if text:
+            say(f"  {label}: {text}")
+
+
+def _pair(text: str) -> tuple[str, str]:
+    key, equals, value = text.partition("=")
+    if not equals:
+        raise InputError(f'"{text}": write key=value.')
+    return key.strip().replace("-", "_"), value.strip()
+
+
+COMMANDS: list[click.Command] = [calculate]
