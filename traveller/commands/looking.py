@@ -86,9 +86,9 @@ def verify(caller: Caller, context: click.Context, tag: str, repair_cards: bool,
         )
     for one in broken if not as_json else ():
         click.echo(f"{one.subject}, line {one.sequence}: {one.what}", err=True)
-    for one in astray if not as_json else ():
+    for unit in astray if not as_json else ():
         made = "made anew" if repair_cards else "differs from its entries: run with --repair-cards"
-        click.echo(f"{one}: the row for queues {made}", err=True)
+        click.echo(f"{unit}: the row for queues {made}", err=True)
     if not as_json and not broken and not astray:
         say("Every line fits the one before it, and every queue row equals its entries.")
     context.exit(1 if broken or (astray and not repair_cards) else 0)

@@ -19,7 +19,7 @@ from uuid6 import uuid7
 from traveller.book import Book
 from traveller.errors import NotReachable, Refused
 from traveller.record.acts.rights import Proposed
-from traveller.record.entries import SHOP, Body, Draft
+from traveller.record.entries import SHOP, Body, Draft, Entry
 from traveller.record.shop import Person, Shop, fold_shop
 from traveller.record.view import UnitView, view
 from traveller.sheets import Sheet
@@ -89,7 +89,7 @@ class Desk:
             raise Refused(f"No unit has the tag {tag}: look at the label again, or book the unit in.")
         return self._weighed(connection, tag, entries)
 
-    def _weighed(self, connection: Connection, tag: str, entries: Sequence[journal.Entry]) -> UnitView:
+    def _weighed(self, connection: Connection, tag: str, entries: Sequence[Entry]) -> UnitView:
         first = view(tag, entries, self.stations.book, self.stations.judges)
         book = self.book_for(connection, first.unit.editions)
         return UnitView(first.unit, book, self.stations.judges, tuple(entries))
