@@ -14,6 +14,8 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from traveller.screens.words import shortened
+
 Way = tuple[str, str, str]
 
 
@@ -39,7 +41,7 @@ class Choice(ModalScreen[str | None]):
         line = Text(no_wrap=True, overflow="ellipsis")
         line.append(f" {way[1][0]} ", style="reverse bold")
         line.append(f" {way[1][1:].strip():22}")
-        line.append(f"  {way[2]}", style="dim")
+        line.append(f"  {shortened(way[2], 44)}", style="dim")
         return line
 
     def on_mount(self) -> None:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import Vertical
 from textual.screen import Screen
 from textual.widget import Widget
 
@@ -48,8 +49,7 @@ class Page(Screen[None], Generic[Loaded]):
     def compose(self) -> ComposeResult:
         yield TopLine()
         yield from self.contents()
-        yield KeyBar()
-        yield Said()
+        yield Vertical(Said(), KeyBar(), id="foot")
 
     def contents(self) -> list[Widget]:
         return []
@@ -87,5 +87,8 @@ class Page(Screen[None], Generic[Loaded]):
         self.query_one(Said).tell(text, refused)
 
     def action_leave(self) -> None:
-        if not self.ROOT:
-            self.app.pop_screen()
+        self.app.pop_screen()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """A page that everything else lies on is not left by Esc."""
+        return not (self.ROOT and action == "leave")

@@ -14,7 +14,7 @@ from textual.widgets import DataTable, Input, Label, Static
 from traveller.errors import TravellerError
 from traveller.screens.page import Page
 from traveller.screens.question import Question, live_words
-from traveller.screens.words import day_words, hazard_words, state_words
+from traveller.screens.words import day_words, hazard_words, shortened, state_words
 
 if TYPE_CHECKING:
     from uuid import UUID
@@ -23,13 +23,16 @@ if TYPE_CHECKING:
     from traveller.record.view import UnitView
     from traveller.sheets import Check
 
+STATE_WIDTH = 14
+ANSWER_WIDTH = 18
+
 
 class UnitPage(Page["UnitView"]):
     """The answer line always has the focus: arrows choose the check, typing answers it, Enter enters it."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("f6", "acts", "act on unit", id="unit.acts", key_display="F6"),
-        Binding("f7", "work", "work list", id="unit.work", key_display="F7"),
+        Binding("f6", "acts", "acts", id="unit.acts", key_display="F6"),
+        Binding("f7", "work", "work", id="unit.work", key_display="F7"),
         Binding("f8", "gate", "gate", id="unit.gate", key_display="F8"),
         Binding("f9", "history", "history", id="unit.history", key_display="F9"),
         Binding("f10", "move_on", "move on", id="unit.move_on", key_display="F10"),
@@ -111,8 +114,11 @@ class UnitPage(Page["UnitView"]):
         plate = unit.nameplate
         if plate:
             what = f"{unit.tag}  {plate.unit_kind.label} {plate.maker} {plate.model}  serial {plate.serial}"
-            for_whom = f"for {plate.customer}, promised {day_words(plate.promised, today)}"
-            self.query_one("#identity", Static).update(Text(f"{what}\n{for_whom}", overflow="ellipsis"))
+            head = Text(what, style="bold", overflow="ellipsis", no_wrap=True)
+            head.append(f"\npromised {day_words(plate.promised, today)} for {plate.customer}", style="not bold")
+            head.append("\nnext ", style="not bold dim")
+            head.append(view.next_step())
+            self.query_one("#identity", Static).update(head)
         self.query_one("#route", Static).update(self._route(view))
         alerts = [hazard_words(unit.hazards)] if unit.hazards else []
         alerts += (
@@ -144,10 +150,20 @@ class UnitPage(Page["UnitView"]):
     def standings(self) -> list[Standing]:
         return self.view.standings(self._station) if self.view else []
 
+    def on_resize(self) -> None:
+        if self.view:
+            self._paint_checks(self.view)
+
+    def _ask_width(self) -> int:
+        """How much of the question the list shows; all of it stands below."""
+        room = self.checks.size.width or self.app.size.width
+        return max(20, room - STATE_WIDTH - max(ANSWER_WIDTH, room // 4) - 6)
+
     def _paint_checks(self, view: UnitView) -> None:
         from traveller.record.answers import in_words
 
         table, standings = self.checks, self.standings()
+        width = self._ask_width()
         keys = tuple(one.check.full_key for one in standings)
         if keys != self._rows:
             table.clear()
@@ -159,8 +175,8 @@ class UnitPage(Page["UnitView"]):
             key = one.check.full_key
             required = "" if one.check.required or answer else " (may stay open)"
             cells = (
-                Text(f"{state_words(one):14}"),
-                Text(f"{one.check.ask}{required}"),
+                Text(f"{state_words(one):{STATE_WIDTH}}"),
+                Text(shortened(f"{one.check.ask}{required}", width)),
                 Text(in_words(answer) if answer else ""),
             )
             for column, cell in zip(("state", "ask", "answer"), cells, strict=True):

@@ -30,6 +30,11 @@ def hazard_words(hazards: Iterable[str]) -> str:
     return "   ".join(f"! {hazard.replace('_', ' ').upper()}" for hazard in hazards)
 
 
+def shortened(text: str, width: int) -> str:
+    """The text, cut with an ellipsis and padded to exactly `width` cells."""
+    return f"{text:{width}}" if len(text) <= width else f"{text[: width - 1].rstrip()}…".ljust(width)
+
+
 def bar(done: int, asked: int) -> str:
     """``■■■□□□ 7/14``."""
     full = BAR if asked == 0 else round(BAR * done / asked)

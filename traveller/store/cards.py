@@ -67,9 +67,7 @@ def put(connection: Connection, card: Card) -> None:
     for name in MOMENTS:
         row[name] = stamp(row[name]) if row[name] else None
     row["hazards"] = ",".join(card.hazards)
-    row["words"] = _folded(
-        "\n".join((card.serial, card.customer, card.order_ref, f"{card.maker} {card.model}"))
-    )
+    row["words"] = _folded("\n".join((card.serial, card.customer, card.order_ref, f"{card.maker} {card.model}")))
     upsert(connection, table, ["tag"], row)
 
 

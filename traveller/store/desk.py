@@ -13,7 +13,6 @@ from functools import cached_property
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from sqlalchemy import Connection, Engine
-from traveller.store.engine import reading, writing
 from uuid6 import uuid7
 
 from traveller.book import Book
@@ -25,6 +24,7 @@ from traveller.record.view import UnitView, view
 from traveller.sheets import Sheet
 from traveller.stationbook import StationBook
 from traveller.store import cards, journal, sheets_kept
+from traveller.store.engine import reading, writing
 from traveller.store.projection import card_of
 
 TRIES = 50

@@ -22,8 +22,7 @@ SQLITE_SENTENCES = {
     sqlite3.SQLITE_CANTOPEN: "The file of the database cannot be opened: "
     "look whether its folder exists and whether you may read and write there.",
     sqlite3.SQLITE_PERM: "The database may not be opened: ask for the right to read and write its file.",
-    sqlite3.SQLITE_NOTADB: "The file is not a database of this program: "
-    "give another file, or restore a backup.",
+    sqlite3.SQLITE_NOTADB: "The file is not a database of this program: give another file, or restore a backup.",
     sqlite3.SQLITE_CORRUPT: "The file of the database is damaged: "
     "write nothing more, keep the file and restore the last backup.",
     sqlite3.SQLITE_IOERR: "The disk of the database reports an error: "
@@ -33,14 +32,12 @@ SQLITE_SENTENCES = {
 POSTGRESQL_SENTENCES = {
     "28": "The database server refuses this user or password: check both in the name of the database.",
     "3D000": "The server has no database of this name: create it, or correct the name.",
-    "42501": "This user lacks a right in the database: "
-    "let its owner grant the right to create and to write tables.",
+    "42501": "This user lacks a right in the database: let its owner grant the right to create and to write tables.",
     "25006": "The database server takes no writing just now (it is a copy or set to read-only): "
     "connect to the main server.",
     "53100": _FULL,
     "53300": "The database server has too many connections: close a terminal, or let it allow more.",
-    "53": "The database server is short of memory or disk and nothing was written: "
-    "make room, then do it again.",
+    "53": "The database server is short of memory or disk and nothing was written: make room, then do it again.",
     "55P03": _WAIT,
     "40": _WAIT,
     "57": "The database server is stopping or has broken off the work: wait until it runs, then do it again.",

@@ -105,9 +105,7 @@ def _address(url: str) -> URL:
             return URL.create("sqlite", database=str(Path(address.database).expanduser().absolute()))
         case "postgresql" | "postgres" | "postgresql+psycopg":
             return address.set(drivername="postgresql+psycopg")
-    raise InputError(
-        f"{address.drivername} is no database this program knows: use an SQLite file or postgresql://."
-    )
+    raise InputError(f"{address.drivername} is no database this program knows: use an SQLite file or postgresql://.")
 
 
 # ---- SQLite: one file, one machine ----------------------------------------------------------------------

@@ -29,7 +29,7 @@ BEFORE_THE_FIRST = "0" * 64
 Line: TypeAlias = Row[*tuple[Any, ...]]
 
 
-class SequenceTaken(Exception):  # noqa: N818 - not an error: somebody else was first, judge again
+class SequenceTaken(Exception):
     """The subject has moved on since it was read: reload, judge again, then write or tell the person."""
 
 

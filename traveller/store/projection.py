@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from traveller.store.cards import Card
-
 from traveller.record.evidence import State
 from traveller.record.view import UnitView
 from traveller.record.worklist import LineState
+from traveller.store.cards import Card
 
 
 def card_of(view: UnitView) -> Card:

@@ -7,7 +7,6 @@ from datetime import date
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from sqlalchemy import Connection
-from traveller.store.engine import writing
 
 from traveller.errors import InputError, Refused
 from traveller.record.acts.rights import need_role
@@ -24,6 +23,7 @@ from traveller.record.entries import (
 from traveller.record.shop import Shop
 from traveller.store import counters, pins
 from traveller.store.desk import Desk
+from traveller.store.engine import writing
 from traveller.tags import TagKind, make_tag
 from traveller.vocabulary import Role
 

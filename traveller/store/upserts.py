@@ -24,9 +24,7 @@ def upsert(connection: Connection, table: Table, keys: Sequence[str], row: Mappi
     connection.execute(statement.on_conflict_do_update(index_elements=list(keys), set_=changes))
 
 
-def insert_if_missing(
-    connection: Connection, table: Table, keys: Sequence[str], row: Mapping[str, object]
-) -> None:
+def insert_if_missing(connection: Connection, table: Table, keys: Sequence[str], row: Mapping[str, object]) -> None:
     """Write `row`; a row with the same `keys` stays as it is."""
     statement = insert_into(connection, table).values(dict(row))
     connection.execute(statement.on_conflict_do_nothing(index_elements=list(keys)))

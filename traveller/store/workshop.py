@@ -14,10 +14,6 @@ from typing import Self
 from uuid import UUID
 
 from sqlalchemy import Connection, Engine
-from traveller.store.cards import Card
-from traveller.store.engine import open_engine, reading, writing
-from traveller.store.feed import Feed
-from traveller.store.picture import keep_picture
 
 from traveller.errors import InputError, Refused
 from traveller.record.acts import answer as answering
@@ -31,7 +27,11 @@ from traveller.record.view import UnitView
 from traveller.sheets import Check, CheckKind
 from traveller.stationbook import load_stations
 from traveller.store import cards, journal, pins
+from traveller.store.cards import Card
 from traveller.store.desk import Desk, Scene
+from traveller.store.engine import open_engine, reading, writing
+from traveller.store.feed import Feed
+from traveller.store.picture import keep_picture
 from traveller.store.projection import card_of
 from traveller.store.registry import Registry, new_tag
 from traveller.tags import MistypedTag, TagKind, describe_difference, read_tag

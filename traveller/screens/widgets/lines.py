@@ -47,7 +47,7 @@ class KeyBar(Widget):
     def render(self) -> RenderResult:
         line = Text(no_wrap=True, overflow="ellipsis")
         for binding in self._shown():
-            line.append(f" {self.app.get_key_display(binding)} ", style="reverse bold")
+            line.append(self.app.get_key_display(binding), style="reverse bold")
             line.append(f" {binding.description}  ")
         return line
 
@@ -55,4 +55,5 @@ class KeyBar(Widget):
         active = self.screen.active_bindings.values()
         own = [one.binding for one in active if one.binding.show and one.node is self.screen]
         common = [one.binding for one in active if one.binding.show and one.node is self.app]
-        return own + common
+        back = [one for one in own if one.key == "escape"]
+        return [one for one in own if one.key != "escape"] + back + common

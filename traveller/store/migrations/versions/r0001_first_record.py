@@ -11,8 +11,7 @@ down_revision = None
 FINAL = "An entry is never changed or erased: write another entry that corrects it."
 
 SQLITE_TRIGGERS = tuple(
-    f"CREATE TRIGGER entry_refuses_{event.lower()} BEFORE {event} ON entry "
-    f"BEGIN SELECT RAISE(ABORT, '{FINAL}'); END"
+    f"CREATE TRIGGER entry_refuses_{event.lower()} BEFORE {event} ON entry BEGIN SELECT RAISE(ABORT, '{FINAL}'); END"
     for event in ("UPDATE", "DELETE")
 )
 
@@ -23,8 +22,7 @@ POSTGRESQL_TRIGGERS = (
     "FOR EACH STATEMENT EXECUTE FUNCTION entry_is_final()",
     "CREATE FUNCTION entry_is_announced() RETURNS trigger LANGUAGE plpgsql AS "
     "$$ BEGIN PERFORM pg_notify('traveller_entry', ''); RETURN NULL; END $$",
-    "CREATE TRIGGER entry_announces AFTER INSERT ON entry "
-    "FOR EACH STATEMENT EXECUTE FUNCTION entry_is_announced()",
+    "CREATE TRIGGER entry_announces AFTER INSERT ON entry FOR EACH STATEMENT EXECUTE FUNCTION entry_is_announced()",
 )
 
 
