@@ -27,31 +27,29 @@ def read_day(text: str) -> date:
 
 
 def ways_for(view: UnitView) -> list[Way]:
-    """The acts that make sense for the unit as it is; the first character picks one."""
+    """The acts that make sense for the unit as it is."""
     unit = view.unit
-    ways: list[Way] = [("note", "note", "write something down for whoever comes next")]
-    ways.append(("ask", "question", "keeps the unit here until somebody replies"))
-    if unit.open_questions():
-        ways.append(("reply", "answer a question", unit.open_questions()[0].text[:40]))
-    if view.sheet and view.sheet is not view.book.first:
-        ways.append(("back", "back to an earlier station", "with what was found"))
-    if unit.hold:
-        ways.append(("resume", "resume", f"it waits: {unit.hold.reason}"))
-    else:
-        ways.append(("hold", "hold", "it has to wait, until a day to look again"))
-    ways.append(("hazard", "danger: raise a hazard", "something that can hurt"))
-    if unit.hazards:
-        ways.append(("clear", "clear a hazard", "by signature, saying what was measured"))
-    ways.append(("nonconformity", "x nonconformity", "something is not as it should be"))
-    if unit.open_nonconformities():
-        ways.append(("close", "put right: close a nonconformity", "seen by somebody else than who did it"))
-        ways.append(("concede", "let pass: concession", "shift lead, with the customer's word"))
-    ways.append(("correct", "mend the last answer", "a slip of the pen in the chosen check"))
-    ways.append(("decide", "end: repair or not", "return unrepaired or scrap, shift lead"))
-    ways.append(("plate", "wrong nameplate", "correct what was booked in"))
-    ways.append(("label", "show the tag as a code", "to scan it from the screen"))
-    ways.append(("sheets", "use the newest sheets", "move it to the present checklists, shift lead"))
-    return ways
+    later = view.sheet is not None and view.sheet is not view.book.first
+    unanswered, open_ones = unit.open_questions(), unit.open_nonconformities()
+    ways = [
+        (True, Way("note", "n", "note", "write something down for whoever comes next")),
+        (True, Way("ask", "q", "question", "keeps the unit here until somebody replies")),
+        (bool(unanswered), Way("reply", "a", "answer a question", unanswered[0].text if unanswered else "")),
+        (later, Way("back", "b", "back to an earlier station", "with what was found")),
+        (bool(unit.hold), Way("resume", "r", "resume", f"it waits: {unit.hold.reason}" if unit.hold else "")),
+        (not unit.hold, Way("hold", "h", "hold", "it has to wait, until a day to look again")),
+        (True, Way("hazard", "d", "danger: raise a hazard", "something that can hurt")),
+        (bool(unit.hazards), Way("clear", "c", "clear a hazard", "by signature, saying what was measured")),
+        (True, Way("nonconformity", "x", "nonconformity", "something is not as it should be")),
+        (bool(open_ones), Way("close", "p", "put right: close it", "seen by somebody else than who did it")),
+        (bool(open_ones), Way("concede", "l", "let pass: concession", "shift lead, with the customer's word")),
+        (True, Way("correct", "m", "mend the last answer", "a slip of the pen in the chosen check")),
+        (True, Way("decide", "e", "end: repair or not", "return unrepaired or scrap, shift lead")),
+        (True, Way("plate", "w", "wrong nameplate", "correct what was booked in")),
+        (True, Way("label", "s", "show the tag as a code", "to scan it from the screen")),
+        (True, Way("sheets", "u", "use the newest sheets", "shift lead: the present checklists")),
+    ]
+    return [way for fits, way in ways if fits]
 
 
 def choose_act(page: UnitPage, view: UnitView) -> None:

@@ -63,10 +63,10 @@ class BenchPage(Page[Bench]):
         self.terminal.open_unit(message.tag)
 
     def action_station(self) -> None:
-        from traveller.screens.choice import Choice
+        from traveller.screens.choice import Choice, Way
 
         sheets = self.workshop.desk.stations.book.sheets
-        options = [(sheet.key, f"{sheet.order} {sheet.name}", sheet.intro) for sheet in sheets]
+        options = [Way(sheet.key, str(sheet.order), sheet.name, sheet.intro) for sheet in sheets]
         self.app.push_screen(Choice("Which station is this terminal at?", options), self._at_station)
 
     def _at_station(self, key: str | None) -> None:

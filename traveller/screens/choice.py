@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import ClassVar
 
 from rich.text import Text
@@ -16,11 +17,19 @@ from textual.widgets.option_list import Option
 
 from traveller.screens.words import shortened
 
-Way = tuple[str, str, str]
+
+@dataclass(frozen=True)
+class Way:
+    """One thing to choose: `letter` picks it."""
+
+    key: str
+    letter: str
+    label: str
+    does: str
 
 
 class Choice(ModalScreen[str | None]):
-    """`ways` are (key, label, what it does); the first character of the label picks it."""
+    """Dismissed with the key of the way that was chosen, or None."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "leave")]
     DEFAULT_CSS = "Choice { align: center middle; background: $background 60%; }"
@@ -33,15 +42,15 @@ class Choice(ModalScreen[str | None]):
     def compose(self) -> ComposeResult:
         with Vertical(id="paper"):
             yield Static(Text(self._title), classes="title")
-            yield OptionList(*(Option(self._line(way), id=way[0]) for way in self._ways), id="actlist")
-            yield Static(Text("first character or arrows and Enter   Esc leave"), classes="quiet")
+            yield OptionList(*(Option(self._line(way), id=way.key) for way in self._ways), id="actlist")
+            yield Static(Text("letter or arrows and Enter   Esc leave"), classes="quiet")
 
     @staticmethod
     def _line(way: Way) -> Text:
         line = Text(no_wrap=True, overflow="ellipsis")
-        line.append(f" {way[1][0]} ", style="reverse bold")
-        line.append(f" {way[1][1:].strip():22}")
-        line.append(f"  {shortened(way[2], 44)}", style="dim")
+        line.append(f" {way.letter} ", style="reverse bold")
+        line.append(f" {way.label:24}")
+        line.append(f" {shortened(way.does, 44)}", style="dim")
         return line
 
     def on_mount(self) -> None:
@@ -49,10 +58,10 @@ class Choice(ModalScreen[str | None]):
 
     def on_key(self, event: events.Key) -> None:
         typed = (event.character or "").casefold()
-        for key, label, _ in self._ways:
-            if typed and label[0].casefold() == typed:
+        for way in self._ways:
+            if way.letter == typed:
                 event.stop()
-                self.dismiss(key)
+                self.dismiss(way.key)
                 return
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:

@@ -89,6 +89,6 @@ class Page(Screen[None], Generic[Loaded]):
     def action_leave(self) -> None:
         self.app.pop_screen()
 
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+    def check_action(self, action: str, _parameters: tuple[object, ...]) -> bool | None:
         """A page that everything else lies on is not left by Esc."""
         return not (self.ROOT and action == "leave")
