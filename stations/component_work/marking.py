@@ -43,9 +43,7 @@ class Codes(BaseModel):
 @cache
 def codes() -> Codes:
     """The letters, from the data file."""
-    return Codes.model_validate(
-        tomllib.loads(Path(__file__).with_name("marking.toml").read_text(encoding="utf-8"))
-    )
+    return Codes.model_validate(tomllib.loads(Path(__file__).with_name("marking.toml").read_text(encoding="utf-8")))
 
 
 class Meaning(BaseModel):

@@ -68,9 +68,7 @@ class DiodeCheck(BaseModel):
         "transistor module",
         "diode module",
     ] = Field(description="kind of device: its published rule")
-    direction: Literal["forward", "reverse"] = Field(
-        default="forward", description="which way round it was measured"
-    )
+    direction: Literal["forward", "reverse"] = Field(default="forward", description="which way round it was measured")
 
 
 def diode_check(given: DiodeCheck) -> Finding:

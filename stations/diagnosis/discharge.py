@@ -67,9 +67,7 @@ class Limits(BaseModel):
 @cache
 def limits() -> Limits:
     """The residual voltage and the classes of harm, from the data file."""
-    return Limits.model_validate(
-        tomllib.loads(Path(__file__).with_name("discharge.toml").read_text(encoding="utf-8"))
-    )
+    return Limits.model_validate(tomllib.loads(Path(__file__).with_name("discharge.toml").read_text(encoding="utf-8")))
 
 
 class Discharge(BaseModel):

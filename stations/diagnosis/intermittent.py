@@ -14,9 +14,7 @@ from traveller.judgement import Figure, Finding, Verdict, measured
 DIGITS = 60
 HALVINGS = 52
 ROUNDING = 1e-12
-SOURCE = (
-    "success-run rule without failures, classical form: n clean runs show R at confidence C when R^n ≤ 1 − C"
-)
+SOURCE = "success-run rule without failures, classical form: n clean runs show R at confidence C when R^n ≤ 1 − C"
 CAUTION = (
     "The runs count only if they stress the unit as the fault did: cold, hot, shaken, under load. One "
     "failing run and the count starts again."
@@ -70,9 +68,7 @@ class Intermittent(BaseModel):
 
     runs: int = Field(description="runs made", ge=1, le=5000)
     failures: int = Field(description="runs that failed", ge=0)
-    reliability: float = measured(
-        "%", "share of clean runs to be shown", default=99, at_least=1, at_most=99.999
-    )
+    reliability: float = measured("%", "share of clean runs to be shown", default=99, at_least=1, at_most=99.999)
     confidence: float = measured("%", "how sure you want to be", default=95, at_least=50, at_most=99.999)
     sides: Literal["one-sided", "two-sided"] = Field(
         default="one-sided", description="one bound at the whole confidence, or two that share the doubt"

@@ -63,9 +63,7 @@ class Limits(BaseModel):
 @cache
 def limits() -> Limits:
     """The published limits."""
-    return Limits.model_validate(
-        tomllib.loads(Path(__file__).with_name("lithium.toml").read_text(encoding="utf-8"))
-    )
+    return Limits.model_validate(tomllib.loads(Path(__file__).with_name("lithium.toml").read_text(encoding="utf-8")))
 
 
 class Lithium(BaseModel):

@@ -29,9 +29,7 @@ class Charging(BaseModel):
 @cache
 def charging() -> Charging:
     """The usual divisor and the step of the charged weight."""
-    return Charging.model_validate(
-        tomllib.loads(Path(__file__).with_name("weight.toml").read_text(encoding="utf-8"))
-    )
+    return Charging.model_validate(tomllib.loads(Path(__file__).with_name("weight.toml").read_text(encoding="utf-8")))
 
 
 class ChargeableWeight(BaseModel):

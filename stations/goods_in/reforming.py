@@ -77,10 +77,8 @@ class Reforming(BaseModel):
     rated_voltage: float = measured(
         "V", "rated supply voltage, AC; of a single capacitor its own, DC", above=0, at_most=100_000
     )
-    recipe: Literal[
-        "quarter steps on the supply", "three steps on the DC bus", "single capacitor, out of circuit"
-    ] = Field(
-        default="quarter steps on the supply", description="recipe to follow when the manual gives none"
+    recipe: Literal["quarter steps on the supply", "three steps on the DC bus", "single capacitor, out of circuit"] = (
+        Field(default="quarter steps on the supply", description="recipe to follow when the manual gives none")
     )
 
 
@@ -135,9 +133,7 @@ def _step_lines(row: Row, rated: float, full: float) -> tuple[str, ...]:
     if row.series_ohms is not None:
         resistor = show(row.series_ohms, "Ω")
         current, power = (show(float(figure.value), figure.unit) for figure in _at_switch_on(row, rated))
-        return (
-            f"at switch-on through {resistor}: I = U / R = {current}, P = U² / R = {power} in the resistor",
-        )
+        return (f"at switch-on through {resistor}: I = U / R = {current}, P = U² / R = {power} in the resistor",)
     return (f"steps on the supply: {steps}",)
 
 

@@ -51,9 +51,7 @@ class Limits(BaseModel):
 @cache
 def limits() -> Limits:
     """The published minima and the rule for temperature."""
-    return Limits.model_validate(
-        tomllib.loads(Path(__file__).with_name("insulation.toml").read_text(encoding="utf-8"))
-    )
+    return Limits.model_validate(tomllib.loads(Path(__file__).with_name("insulation.toml").read_text(encoding="utf-8")))
 
 
 class Insulation(BaseModel):

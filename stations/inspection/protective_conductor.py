@@ -118,6 +118,5 @@ def _by_length(given: ProtectiveConductor) -> tuple[float, tuple[str, ...]]:
     return limit, (
         f"R = l / (κ × A) = {given.length_m:g} m / ({known.conductivity:g} × {given.cross_section_mm2:g} mm²)"
         f" = {show(alone, 'Ω')}, contacts {show(given.contact_allowance, 'Ω')}",
-        f"limit = their sum, never below {show(known.floor, 'Ω')} or above {show(known.cap, 'Ω')}"
-        f" = {show(limit, 'Ω')}",
+        f"limit = their sum, never below {show(known.floor, 'Ω')} or above {show(known.cap, 'Ω')} = {show(limit, 'Ω')}",
     )

@@ -25,9 +25,7 @@ class ConverterOutput(BaseModel):
     measured_volts: float | None = measured(
         "V", "mean volts at the armature terminals", default=None, at_least=-2e5, at_most=2e5
     )
-    allowed: float = measured(
-        "%", "allowed departure, of the full output", default=5.0, above=0, at_most=100
-    )
+    allowed: float = measured("%", "allowed departure, of the full output", default=5.0, above=0, at_most=100)
 
 
 def converter_output(given: ConverterOutput) -> Finding:
@@ -50,7 +48,9 @@ def converter_output(given: ConverterOutput) -> Finding:
         gone = 100 * abs(given.measured_volts - volts) / full
         good = gone <= given.allowed
         values += (Figure(name="departure_percent", value=gone, unit="%"),)
-        working += (f"100 × |{show(given.measured_volts, 'V')} − {show(volts, 'V')}| / {show(full, 'V')} = {gone:.3g} %",)
+        working += (
+            f"100 × |{show(given.measured_volts, 'V')} − {show(volts, 'V')}| / {show(full, 'V')} = {gone:.3g} %",
+        )
         says += f"; {show(given.measured_volts, 'V')} is {'near it' if good else 'off: look for a dead pulse'}"
     return Finding(
         verdict=Verdict.PASS if good else Verdict.FAIL,

@@ -65,9 +65,7 @@ class Limits(BaseModel):
 @cache
 def limits() -> Limits:
     """The published tables, and the load from which they say something."""
-    return Limits.model_validate(
-        tomllib.loads(Path(__file__).with_name("hot_spot.toml").read_text(encoding="utf-8"))
-    )
+    return Limits.model_validate(tomllib.loads(Path(__file__).with_name("hot_spot.toml").read_text(encoding="utf-8")))
 
 
 class HotSpot(BaseModel):

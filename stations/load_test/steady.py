@@ -72,9 +72,7 @@ class Limits(BaseModel):
 @cache
 def limits() -> Limits:
     """The published criteria, and from where a curve may be carried on."""
-    return Limits.model_validate(
-        tomllib.loads(Path(__file__).with_name("steady.toml").read_text(encoding="utf-8"))
-    )
+    return Limits.model_validate(tomllib.loads(Path(__file__).with_name("steady.toml").read_text(encoding="utf-8")))
 
 
 class Steady(BaseModel):
@@ -89,9 +87,9 @@ class Steady(BaseModel):
         min_length=3, max_length=500, description="readings at those times", json_schema_extra={"unit": "°C"}
     )
     ambient: float = measured("°C", "air where it draws in", at_least=-40, at_most=100)
-    criterion: Literal[
-        "2 K per hour, twice", "1 K per hour", "1 K in half an hour", "2 K in a quarter of an hour"
-    ] = Field(default="2 K per hour, twice", description="what counts as steady")
+    criterion: Literal["2 K per hour, twice", "1 K per hour", "1 K in half an hour", "2 K in a quarter of an hour"] = (
+        Field(default="2 K per hour, twice", description="what counts as steady")
+    )
     allowed: float | None = measured(
         "°C", "highest temperature that is safe, by the maker", default=None, at_least=-40, at_most=2000
     )

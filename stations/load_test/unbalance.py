@@ -38,9 +38,7 @@ class Limits(BaseModel):
 @cache
 def limits() -> Limits:
     """The published limit."""
-    return Limits.model_validate(
-        tomllib.loads(Path(__file__).with_name("unbalance.toml").read_text(encoding="utf-8"))
-    )
+    return Limits.model_validate(tomllib.loads(Path(__file__).with_name("unbalance.toml").read_text(encoding="utf-8")))
 
 
 class Unbalance(BaseModel):

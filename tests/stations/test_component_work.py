@@ -129,9 +129,7 @@ def test_level_3_is_used_up_at_169_hours() -> None:
     assert out_of_the_bag("3", 169).verdict is Verdict.FAIL
 
 
-@pytest.mark.parametrize(
-    ("msl", "hours"), [("2", 8760), ("2a", 672), ("3", 168), ("4", 72), ("5", 48), ("5a", 24)]
-)
+@pytest.mark.parametrize(("msl", "hours"), [("2", 8760), ("2a", 672), ("3", 168), ("4", 72), ("5", 48), ("5a", 24)])
 def test_floor_lives(msl: str, hours: float) -> None:
     """Cosel technical note a0073: 1 year, 4 weeks, 168, 72, 48 and 24 h."""
     assert figures(out_of_the_bag(msl, 0))["floor_life_h"] == hours
@@ -196,9 +194,7 @@ def test_longer_exposure_and_thicker_bodies_never_bake_shorter() -> None:
 
 
 @settings(max_examples=300)
-@given(
-    st.sampled_from(LEVELS), st.floats(0, 20000), st.floats(0.1, 2.0), st.sampled_from(("125", "90", "40"))
-)
+@given(st.sampled_from(LEVELS), st.floats(0, 20000), st.floats(0.1, 2.0), st.sampled_from(("125", "90", "40")))
 def test_a_part_may_be_used_or_must_not(msl: str, hours: float, body: float, oven: str) -> None:
     finding = out_of_the_bag(msl, hours, body, oven)
     found = figures(finding)
@@ -252,9 +248,7 @@ def test_tolerance_letters(code: str, low: float, high: float) -> None:
     assert [found["low"], found["high"]] == pytest.approx([low, high])
 
 
-@pytest.mark.parametrize(
-    ("number", "value"), [(1, 100), (2, 102), (37, 237), (42, 267), (68, 499), (96, 976)]
-)
+@pytest.mark.parametrize(("number", "value"), [(1, 100), (2, 102), (37, 237), (42, 267), (68, 499), (96, 976)])
 def test_eia_96_numbers(number: int, value: int) -> None:
     """The E96 list (qsl.net/g4usp). A blog prints 237 for code 42: that is code 37."""
     assert eia_96(number) == value

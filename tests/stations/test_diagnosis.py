@@ -24,9 +24,7 @@ from traveller.judgement import Verdict
 from traveller.sheets import HazardKind, UnitKind
 
 
-def discharged(
-    capacitance: float, resistance: float, voltage: float, safe_voltage: float = 60
-) -> dict[str, float]:
+def discharged(capacitance: float, resistance: float, voltage: float, safe_voltage: float = 60) -> dict[str, float]:
     finding = discharge(
         Discharge(capacitance=capacitance, resistance=resistance, voltage=voltage, safe_voltage=safe_voltage)
     )
@@ -126,9 +124,7 @@ def test_impossible_parts_are_refused(field: str, value: float) -> None:
 
 
 @settings(max_examples=200)
-@given(
-    st.floats(1e-9, 1000), st.floats(1e-3, 1e12), st.floats(0, 1e6), st.floats(0.001, 1000), st.floats(0, 1)
-)
+@given(st.floats(1e-9, 1000), st.floats(1e-3, 1e12), st.floats(0, 1e6), st.floats(0.001, 1000), st.floats(0, 1))
 def test_more_volts_never_take_less_time(c: float, r: float, volts: float, safe: float, share: float) -> None:
     assert 0 <= discharged(c, r, volts * share, safe)["time_s"] <= discharged(c, r, volts, safe)["time_s"]
 
@@ -142,9 +138,7 @@ def test_two_readings_give_back_the_time_constant(c: float, r: float, volts: flo
     """v(t) = V0 e^(-t/RC), read twice."""
     second = volts * math.exp(-taus)
     found = figures(
-        discharge_from_readings(
-            DischargeFromReadings(first=volts, second=second, seconds_between=taus * r * c)
-        )
+        discharge_from_readings(DischargeFromReadings(first=volts, second=second, seconds_between=taus * r * c))
     )
     assert float(found["tau_s"]) == pytest.approx(r * c, rel=1e-6)
     assert float(found["time_s"]) == pytest.approx(discharged(c, r, second)["time_s"], rel=1e-6, abs=1e-9)
@@ -152,9 +146,7 @@ def test_two_readings_give_back_the_time_constant(c: float, r: float, volts: flo
 
 def test_readings_of_a_published_link() -> None:
     """2000 µF and 100 kΩ from 800 V: 178.504 V after 300 s, 39.830 V after 600 s (infoneva.com inputs)."""
-    given_readings = DischargeFromReadings(
-        first=800, second=178.504, seconds_between=300, safe_voltage=39.830
-    )
+    given_readings = DischargeFromReadings(first=800, second=178.504, seconds_between=300, safe_voltage=39.830)
     found = figures(discharge_from_readings(given_readings))
     assert found["tau_s"] == pytest.approx(200, rel=1e-4)
     assert found["time_s"] == pytest.approx(300, rel=1e-4)
@@ -178,9 +170,7 @@ def test_a_safe_second_reading_needs_no_wait(first: float, second: float) -> Non
 @settings(max_examples=200)
 @given(st.floats(0, 1e6), st.floats(0, 1e6), st.floats(1e-6, 1e6))
 def test_any_two_readings_are_judged(first: float, second: float, seconds: float) -> None:
-    finding = discharge_from_readings(
-        DischargeFromReadings(first=first, second=second, seconds_between=seconds)
-    )
+    finding = discharge_from_readings(DischargeFromReadings(first=first, second=second, seconds_between=seconds))
     assert (finding.verdict is Verdict.FAIL) == (second >= first and second > 60)
 
 
@@ -228,9 +218,7 @@ def test_the_form_offers_exactly_the_rules_of_the_data_file() -> None:
 
 
 @settings(max_examples=200)
-@given(
-    st.lists(st.floats(0, 10) | st.just(math.inf), min_size=1, max_size=12), st.sampled_from(list(rules()))
-)
+@given(st.lists(st.floats(0, 10) | st.just(math.inf), min_size=1, max_size=12), st.sampled_from(list(rules())))
 def test_passes_exactly_when_every_reading_is_good(volts: list[float], rule: str) -> None:
     finding = diode_check(DiodeCheck.model_validate({"volts": volts, "rule": rule}))
     inside = all(rules()[rule].low <= one <= rules()[rule].high for one in volts)

@@ -143,9 +143,7 @@ def test_any_readings_are_judged_and_a_named_suspect_departs(readings: list[floa
 
 @settings(max_examples=200)
 @given(st.lists(st.floats(1, 100), min_size=3, max_size=6), st.floats(1, 50), st.data())
-def test_the_order_of_the_probes_does_not_matter(
-    readings: list[float], tolerance: float, data: st.DataObject
-) -> None:
+def test_the_order_of_the_probes_does_not_matter(readings: list[float], tolerance: float, data: st.DataObject) -> None:
     shuffled = data.draw(st.permutations(readings))
     one, other = compared(*readings, tolerance=tolerance), compared(*shuffled, tolerance=tolerance)
     assert one.verdict is other.verdict
@@ -191,9 +189,7 @@ def test_the_grid_of_clean_runs(confidence: int) -> None:
 @pytest.mark.parametrize(
     ("reliability", "confidence", "needed"), [(50, 50, 1), (50, 75, 2), (50, 87.5, 3), (10, 99, 2)]
 )
-def test_whole_quotients_are_not_rounded_up_once_more(
-    reliability: float, confidence: float, needed: int
-) -> None:
+def test_whole_quotients_are_not_rounded_up_once_more(reliability: float, confidence: float, needed: int) -> None:
     """R^n = 1 - C exactly: 0.5^3 = 0.125, 0.1^2 = 0.01; the quotient of logarithms may land a hair above."""
     assert runs(reliability, confidence) == needed
 
@@ -233,9 +229,7 @@ def bounds(failures: int, runs_made: int, confidence: float, sides: str = "two-s
         (85, 120, 99, 0.5904, 0.8092),
     ],
 )
-def test_exact_bounds_as_published(
-    failures: int, made: int, confidence: float, lower: float, upper: float
-) -> None:
+def test_exact_bounds_as_published(failures: int, made: int, confidence: float, lower: float, upper: float) -> None:
     """codingace.net/statistics/clopper_pearson_interval.html"""
     assert bounds(failures, made, confidence) == pytest.approx([lower, upper], abs=5e-5)
 
@@ -273,9 +267,7 @@ def test_twice_in_four_hundred_is_a_fault() -> None:
 @pytest.mark.parametrize(("clean", "verdict"), [(298, Verdict.UNDECIDED), (299, Verdict.PASS)])
 def test_the_clean_runs_needed_are_those_that_pass(clean: int, verdict: Verdict) -> None:
     """harishsnotebook.com: 299 clean runs show 99 % at 95 %."""
-    assert (
-        intermittent(Intermittent(runs=clean, failures=0, reliability=99, confidence=95)).verdict is verdict
-    )
+    assert intermittent(Intermittent(runs=clean, failures=0, reliability=99, confidence=95)).verdict is verdict
 
 
 def test_more_failures_than_runs_are_refused() -> None:

@@ -23,11 +23,7 @@ MAINS, BUS = "quarter steps on the supply", "three steps on the DC bus"
 
 def plan(months: float, volts: float = 400, recipe: str = MAINS) -> dict[str, float | str]:
     return figures(
-        reforming(
-            Reforming.model_validate(
-                {"months_without_power": months, "rated_voltage": volts, "recipe": recipe}
-            )
-        )
+        reforming(Reforming.model_validate({"months_without_power": months, "rated_voltage": volts, "recipe": recipe}))
     )
 
 
@@ -103,9 +99,7 @@ def test_the_edges_of_the_other_recipe(months: float, hours: float) -> None:
 
 
 def test_the_finding_names_the_recipe_and_its_source_and_warns() -> None:
-    finding = reforming(
-        Reforming(months_without_power=30, rated_voltage=400, recipe="three steps on the DC bus")
-    )
+    finding = reforming(Reforming(months_without_power=30, rated_voltage=400, recipe="three steps on the DC bus"))
     assert "mikeholt" in finding.source
     assert BUS in finding.limit
     assert "vent" in finding.caution
@@ -145,9 +139,7 @@ def test_impossible_storage_is_refused(months: float) -> None:
 )
 def test_months_end_on_the_same_day_or_the_last_of_the_month(start: str, months: int, end: str) -> None:
     """Regulation 1182/71, article 3(2)(c): same date, or the last day of a month that has no such date."""
-    given_dates = Warranty(
-        released_on=date.fromisoformat(start), months=months, arrived_on=date.fromisoformat(end)
-    )
+    given_dates = Warranty(released_on=date.fromisoformat(start), months=months, arrived_on=date.fromisoformat(end))
     assert figures(warranty(given_dates)) == {"until": end, "covered": "yes"}
 
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from traveller import __version__
-from traveller.errors import InputError
+from traveller.errors import InputError, TravellerError
 from traveller.terminal import database_url, load_settings, stations_folder
 
 if TYPE_CHECKING:
@@ -46,6 +46,13 @@ class Caller:
 
 class Commands(click.Group):
     """Loads the files of commands when a command is asked for; opening the terminal does not wait for them."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except TravellerError as error:
+            click.echo(str(error), err=True)
+            ctx.exit(error.exit_status)
 
     def _fill(self) -> None:
         if not self.commands:
