@@ -31,7 +31,9 @@ class Question(Static):
         check = standing.check
         words = Text()
         words.append(check.ask, style="bold")
-        words.append(f"   {how_to_answer(check)}\n", style="dim")
+        how = how_to_answer(check)
+        gap = "   " if len(check.ask) + len(how) + 3 <= max(20, self.size.width) else "\n"
+        words.append(f"{gap}{how}\n", style="dim")
         if check.help:
             words.append(f"{check.help}\n")
         if check.caution:

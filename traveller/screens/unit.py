@@ -12,6 +12,7 @@ from textual.widget import Widget
 from textual.widgets import DataTable, Input, Label, Static
 
 from traveller.errors import TravellerError
+from traveller.screens.aside import aside
 from traveller.screens.page import Page
 from traveller.screens.question import Question, live_words
 from traveller.screens.words import day_words, hazard_words, shortened, state_words
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from traveller.record.view import UnitView
     from traveller.sheets import Check
 
-STATE_WIDTH = 14
+STATE_WIDTH = 11
 ANSWER_WIDTH = 18
 
 
@@ -62,6 +63,7 @@ class UnitPage(Page["UnitView"]):
                     Question(),
                     Horizontal(Label("› ", id="arrow"), Input(id="typed"), classes="field"),
                     Static("", id="verdict"),
+                    Static("", id="aside"),
                     id="question",
                     can_focus=False,
                 ),
@@ -72,7 +74,7 @@ class UnitPage(Page["UnitView"]):
     def on_mount(self) -> None:
         table = self.checks
         table.can_focus = False
-        for name in ("state", "ask", "answer"):
+        for name in ("state", "line"):
             table.add_column(name, key=name)
         self.query_one("#typed", Input).focus()
         super().on_mount()
@@ -104,6 +106,7 @@ class UnitPage(Page["UnitView"]):
         self._paint_head(loaded)
         self._paint_checks(loaded)
         self._paint_question()
+        self.query_one("#aside", Static).update(aside(loaded, self.terminal.shop))
 
     def _sheet_name(self) -> str:
         sheet = self.view.book.sheet(self._station) if self.view else None
@@ -154,32 +157,33 @@ class UnitPage(Page["UnitView"]):
         if self.view:
             self._paint_checks(self.view)
 
-    def _ask_width(self) -> int:
-        """How much of the question the list shows; all of it stands below."""
-        room = self.checks.size.width or self.app.size.width
-        return max(20, room - STATE_WIDTH - max(ANSWER_WIDTH, room // 4) - 6)
-
-    def _paint_checks(self, view: UnitView) -> None:
+    def _line(self, standing: Standing) -> Text:
+        """The question, and behind it the answer if there is one; all of both stands below."""
         from traveller.record.answers import in_words
 
+        check, answer = standing.check, standing.evidence.answer if standing.evidence else None
+        room = max(40, (self.checks.size.width or self.app.size.width) - STATE_WIDTH - 5)
+        if answer is None:
+            return Text(shortened(f"{check.ask}{'' if check.required else ' (may stay open)'}", room))
+        given = " ".join(in_words(answer).split())
+        width = max(ANSWER_WIDTH, min(len(given), room // 2))
+        line = Text(shortened(check.ask, room - width - 2))
+        line.append("  ")
+        line.append(shortened(given, width), style="bold" if standing.state.counts else "")
+        return line
+
+    def _paint_checks(self, view: UnitView) -> None:
         table, standings = self.checks, self.standings()
-        width = self._ask_width()
         keys = tuple(one.check.full_key for one in standings)
         if keys != self._rows:
             table.clear()
             for key in keys:
-                table.add_row(Text(""), Text(""), Text(""), key=key)
+                table.add_row(Text(""), Text(""), key=key)
             self._rows = keys
         for one in standings:
-            answer = one.evidence.answer if one.evidence else None
             key = one.check.full_key
-            required = "" if one.check.required or answer else " (may stay open)"
-            cells = (
-                Text(f"{state_words(one):{STATE_WIDTH}}"),
-                Text(shortened(f"{one.check.ask}{required}", width)),
-                Text(in_words(answer) if answer else ""),
-            )
-            for column, cell in zip(("state", "ask", "answer"), cells, strict=True):
+            cells = (Text(f"{state_words(one):{STATE_WIDTH}}"), self._line(one))
+            for column, cell in zip(("state", "line"), cells, strict=True):
                 table.update_cell(key, column, cell, update_width=True)
         if self._check not in keys:
             first = view.first_open(self._station)

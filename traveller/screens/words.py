@@ -43,12 +43,14 @@ def bar(done: int, asked: int) -> str:
 
 
 def day_words(day: date | None, today: date) -> str:
-    """``Thu 26 Nov``, with ``late`` or ``today`` in front where it matters."""
+    """At most eleven cells: ``Thu 26 Nov``, ``today``, ``late 24 Nov``, ``2 May 2031``."""
     if day is None:
         return "no date"
-    mark = "late " if day < today else "today " if day == today else ""
-    year = f" {day.year}" if day.year != today.year else ""
-    return f"{mark}{day:%a} {day.day} {day:%b}{year}"
+    if day == today:
+        return "today"
+    if day < today:
+        return f"late {day.day} {day:%b}"
+    return f"{day:%a} {day.day} {day:%b}" if day.year == today.year else f"{day.day} {day:%b} {day.year}"
 
 
 @lru_cache(maxsize=8)
@@ -66,8 +68,16 @@ def time_words(at: datetime | None, zone_name: str, with_day: bool = True) -> st
     return f"{local:%a} {local.day} {local:%b} {local:%H:%M}" if with_day else f"{local:%H:%M}"
 
 
+SHORT_STATES = {
+    "not applicable": "n/a",
+    "out of calibration": "meter due",
+    "no instrument": "no meter",
+}
+
+
 def state_words(standing: Standing) -> str:
-    return f"{standing.state.sign} {standing.state}"
+    """Sign and word, at most eleven cells."""
+    return f"{standing.state.sign} {SHORT_STATES.get(standing.state.value, standing.state.value)}"
 
 
 def card_marks(card: Card) -> str:

@@ -47,7 +47,10 @@ class KeyBar(Widget):
     def render(self) -> RenderResult:
         line = Text(no_wrap=True, overflow="ellipsis")
         for binding in self._shown():
-            line.append(self.app.get_key_display(binding), style="reverse bold")
+            key = self.app.get_key_display(binding)
+            if len(line) + len(key) + len(binding.description) + 1 > self.size.width:
+                break
+            line.append(key, style="reverse bold")
             line.append(f" {binding.description}  ")
         return line
 
