@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 from typing import TYPE_CHECKING, ClassVar
 
@@ -37,11 +38,12 @@ class BenchPage(Page[Bench]):
         if not self.terminal.settings.station:
             self.call_after_refresh(self.action_station)
 
-    def look_up(self) -> Bench:
-        sheets = self.workshop.desk.stations.book.sheets
+    def asking(self) -> Callable[[], Bench]:
+        workshop = self.workshop
+        sheets = workshop.desk.stations.book.sheets
         wanted = self.terminal.settings.station
         sheet = next((one for one in sheets if one.key == wanted), sheets[0])
-        return sheet.name, sheet.intro, self.workshop.queue(sheet.key), self.workshop.today()
+        return lambda: (sheet.name, sheet.intro, workshop.queue(sheet.key), workshop.today())
 
     def paint(self, loaded: Bench) -> None:
         name, intro, cards, today = loaded

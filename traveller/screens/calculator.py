@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.text import Text
@@ -42,9 +43,9 @@ class CalculatorPage(Page["list[LoadedJudge]"]):
         table.focus()
         super().on_mount()
 
-    def look_up(self) -> list[LoadedJudge]:
+    def asking(self) -> Callable[[], list[LoadedJudge]]:
         judges = self.workshop.desk.stations.judges
-        return [judges[name] for name in sorted(judges)]
+        return lambda: [judges[name] for name in sorted(judges)]
 
     def paint(self, loaded: list[LoadedJudge]) -> None:
         if self._judges:

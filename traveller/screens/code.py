@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -25,11 +27,12 @@ class CodePage(Page[str]):
             Static(f"{self.tag}\n\nPrint the label:  traveller tag {self.tag} --out label.png", classes="pad"),
         ]
 
-    def look_up(self) -> str:
+    def asking(self) -> Callable[[], str]:
         from traveller.tags import read_tag
         from traveller.tags.code import qr_text
 
-        return "\n".join(qr_text(read_tag(self.tag)))
+        tag = read_tag(self.tag)
+        return lambda: "\n".join(qr_text(tag))
 
     def paint(self, loaded: str) -> None:
         self.query_one("#code", Static).update(loaded)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -35,9 +36,9 @@ class FindPage(Page[Found]):
         super().on_mount()
         self.query_one("#wanted", Input).focus()
 
-    def look_up(self) -> Found:
-        text = self.query_one("#wanted", Input).value.strip()
-        return text, self.workshop.find(text) if text else [], self.workshop.today()
+    def asking(self) -> Callable[[], Found]:
+        text, workshop = self.query_one("#wanted", Input).value.strip(), self.workshop
+        return lambda: (text, workshop.find(text) if text else [], workshop.today())
 
     def paint(self, loaded: Found) -> None:
         text, cards, today = loaded

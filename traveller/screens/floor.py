@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 from typing import TYPE_CHECKING, ClassVar
 
@@ -47,9 +48,10 @@ class FloorPage(Page[Floor]):
         super().on_mount()
         self.query_one("#stations", DataTable).focus()
 
-    def look_up(self) -> Floor:
-        sheets = self.workshop.desk.stations.book.sheets
-        return [(sheet.key, sheet.name) for sheet in sheets], self.workshop.floor(), self.workshop.today()
+    def asking(self) -> Callable[[], Floor]:
+        workshop = self.workshop
+        stations = [(sheet.key, sheet.name) for sheet in workshop.desk.stations.book.sheets]
+        return lambda: (stations, workshop.floor(), workshop.today())
 
     def paint(self, loaded: Floor) -> None:
         self._loaded = loaded

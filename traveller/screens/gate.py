@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
@@ -45,8 +47,8 @@ class GatePage(Page["UnitView"]):
         self.table.focus()
         super().on_mount()
 
-    def look_up(self) -> UnitView:
-        return self.workshop.unit(self.tag)
+    def asking(self) -> Callable[[], UnitView]:
+        return partial(self.workshop.unit, self.tag)
 
     def paint(self, loaded: UnitView) -> None:
         self.view = loaded

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from rich.text import Text
@@ -50,8 +51,8 @@ class HelpPage(Page[None]):
         super().on_mount()
         self.query_one("#legend").focus()
 
-    def look_up(self) -> None:
-        return None
+    def asking(self) -> Callable[[], None]:
+        return lambda: None
 
     def paint(self, loaded: None) -> None:
         """Nothing changes here."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
@@ -40,8 +42,8 @@ class HistoryPage(Page["UnitView"]):
         table.focus()
         super().on_mount()
 
-    def look_up(self) -> UnitView:
-        return self.workshop.unit(self.tag)
+    def asking(self) -> Callable[[], UnitView]:
+        return partial(self.workshop.unit, self.tag)
 
     def paint(self, loaded: UnitView) -> None:
         from traveller.record.saying import said

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar
 
 from textual.app import ComposeResult
@@ -22,8 +23,9 @@ Loaded = TypeVar("Loaded")
 class Page(Screen[None], Generic[Loaded]):
     """Looks something up and paints it, and does so again when anything changed anywhere.
 
-    `look_up` runs in a thread and touches no widget; `paint` gets what it returned. An answer that comes after
-    a newer question was asked is dropped.
+    `asking` is called here and hands out a job for a thread, with all that the job needs, so that the thread
+    touches no widget; `paint` gets what the job returned. An answer that comes after a newer question was
+    asked is dropped.
     """
 
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (116, "-wide")]  # noqa: RUF012  # as Textual declares it
@@ -34,6 +36,7 @@ class Page(Screen[None], Generic[Loaded]):
     def __init__(self) -> None:
         super().__init__()
         self._asked = 0
+        self._said: tuple[str, bool] = ("", False)
 
     @property
     def terminal(self) -> TravellerApp:
@@ -54,7 +57,7 @@ class Page(Screen[None], Generic[Loaded]):
     def contents(self) -> list[Widget]:
         return []
 
-    def look_up(self) -> Loaded:
+    def asking(self) -> Callable[[], Loaded]:
         raise NotImplementedError
 
     def paint(self, loaded: Loaded) -> None:
@@ -62,10 +65,12 @@ class Page(Screen[None], Generic[Loaded]):
 
     def on_mount(self) -> None:
         self.refresh_page()
+        self.query_one(Said).tell(*self._said)
 
     def on_screen_resume(self) -> None:
-        self.paint_top()
-        self.refresh_page()
+        if self.is_mounted:
+            self.paint_top()
+            self.refresh_page()
 
     def refresh_page(self) -> None:
         if not self.terminal.is_open:
@@ -74,17 +79,20 @@ class Page(Screen[None], Generic[Loaded]):
         number = self._asked
 
         def arrived(loaded: Loaded) -> None:
-            if number == self._asked and self.is_attached:
+            if number == self._asked and self.is_attached and self.is_mounted:
                 self.paint_top()
                 self.paint(loaded)
 
-        self.terminal.errand(self.look_up, arrived)
+        self.terminal.errand(self.asking(), arrived)
 
     def paint_top(self) -> None:
         self.query_one(TopLine).tell(*self.terminal.top_words(self.heading))
 
     def tell(self, text: str, refused: bool = False) -> None:
-        self.query_one(Said).tell(text, refused)
+        """Say something at the foot of the page; a page that is still being made says it when it is."""
+        self._said = (text, refused)
+        if self.is_mounted:
+            self.query_one(Said).tell(text, refused)
 
     def action_leave(self) -> None:
         self.app.pop_screen()

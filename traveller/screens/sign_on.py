@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
@@ -12,8 +13,11 @@ from textual.widgets import Input, Label, Static
 
 from traveller.screens.page import Page
 
+if TYPE_CHECKING:
+    from traveller.record.shop import Shop
 
-class SignOn(Page[tuple[str, ...]]):
+
+class SignOn(Page["Shop"]):
     """Waits for a badge. In a demo workshop it lists who works there, with the demo PIN."""
 
     ROOT = True
@@ -31,9 +35,16 @@ class SignOn(Page[tuple[str, ...]]):
             Static("", id="people", classes="pad"),
         ]
 
-    def look_up(self) -> tuple[str, ...]:
-        shop = self.workshop.shop()
-        self.terminal.shop = shop
+    def asking(self) -> Callable[[], Shop]:
+        return self.workshop.shop
+
+    def paint(self, loaded: Shop) -> None:
+        self.terminal.shop = loaded
+        self._paint_people(self._people(loaded))
+
+    @staticmethod
+    def _people(shop: Shop) -> tuple[str, ...]:
+        """Nobody: (); a real shop tells no names: ("",)."""
         if not shop.people:
             return ()
         if not shop.demo:
@@ -43,7 +54,7 @@ class SignOn(Page[tuple[str, ...]]):
             for person in shop.present()
         )
 
-    def paint(self, loaded: tuple[str, ...]) -> None:
+    def _paint_people(self, loaded: tuple[str, ...]) -> None:
         welcome = self.query_one("#welcome", Static)
         if not loaded:
             welcome.update(

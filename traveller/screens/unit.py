@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
@@ -87,8 +88,8 @@ class UnitPage(Page["UnitView"]):
     def typed(self) -> Input:
         return self.query_one("#typed", Input)
 
-    def look_up(self) -> UnitView:
-        return self.workshop.unit(self.tag)
+    def asking(self) -> Callable[[], UnitView]:
+        return partial(self.workshop.unit, self.tag)
 
     # ---- painting ---------------------------------------------------------------------------------------
 

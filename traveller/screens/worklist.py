@@ -54,8 +54,8 @@ class WorkPage(Page["UnitView"]):
         self.lines.focus()
         super().on_mount()
 
-    def look_up(self) -> UnitView:
-        return self.workshop.unit(self.tag)
+    def asking(self) -> Callable[[], UnitView]:
+        return partial(self.workshop.unit, self.tag)
 
     def paint(self, loaded: UnitView) -> None:
         from traveller.record.worklist import progress

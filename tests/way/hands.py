@@ -1,0 +1,131 @@
+"""A person at a terminal: presses keys, types, pastes and scans, and reads what stands on the screen."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Mapping, Sequence
+
+from textual import events
+from textual.pilot import Pilot
+from textual.widgets import Input
+
+from tests.way.answers import SOUND
+from traveller.screens.app import TravellerApp
+from traveller.screens.sheet_of_fields import SheetOfFields
+from traveller.screens.unit import UnitPage
+
+NAMES = {" ": "space", ".": "full_stop", ",": "comma", "-": "minus", "/": "slash", ">": "greater_than_sign"}
+
+
+class Hands:
+    """Works on the app through its event queue only, as a keyboard and a scanner do."""
+
+    def __init__(self, app: TravellerApp, pilot: Pilot[None], picture: str) -> None:
+        self.app = app
+        self.pilot = pilot
+        self.picture = picture
+
+    async def settle(self) -> None:
+        """Until no errand is under way and nothing is left to paint."""
+        for _ in range(3):
+            await self.app.workers.wait_for_complete()
+            await self.pilot.pause()
+
+    async def opened(self) -> None:
+        while not self.app.is_open:
+            await asyncio.sleep(0.02)
+        await self.settle()
+
+    async def press(self, *keys: str) -> None:
+        for key in keys:
+            self.app.post_message(events.Key(key, key if len(key) == 1 else None))
+            await asyncio.sleep(0.045)
+            await self.settle()
+
+    async def enter(self) -> None:
+        self.app.post_message(events.Key("enter", "\r"))
+        await asyncio.sleep(0.01)
+        await self.settle()
+
+    async def paste(self, text: str) -> None:
+        self.app.post_message(events.Paste(text))
+        await self.settle()
+
+    async def scan(self, tag: str) -> None:
+        """A wedge scanner: all characters at once, then Enter."""
+        for character in tag:
+            self.app.post_message(events.Key(character, character))
+        self.app.post_message(events.Key("enter", "\r"))
+        await asyncio.sleep(0.02)
+        await self.settle()
+
+    def text(self) -> str:
+        """What stands on the screen, line by line."""
+        strips = self.app.screen._compositor.render_strips()
+        return "\n".join("".join(segment.text for segment in strip).rstrip() for strip in strips)
+
+    def unit(self) -> UnitPage:
+        assert isinstance(self.app.screen, UnitPage), self.text()
+        return self.app.screen
+
+    async def fill(self, values: Mapping[str, str]) -> None:
+        """Fill the sheet that lies on top, line by line with Enter; F10 at the end."""
+        sheet = self.app.screen
+        assert isinstance(sheet, SheetOfFields), self.text()
+        for name, value in values.items():
+            field = sheet.query_one(f"#line-{name}", Input)
+            field.focus()
+            field.value = ""
+            await self.paste(value)
+        await self.press("f10")
+        assert self.app.screen is not sheet, self.text()
+
+    async def act(self, letter: str, values: Mapping[str, str]) -> None:
+        await self.press("f6")
+        await self.press(letter)
+        await self.fill(values)
+
+    async def answer_what_is_open(self, answers: Mapping[str, str] = SOUND) -> None:
+        """Answer the checks that the screen offers at the station shown, until it offers none."""
+        page = self.unit()
+        for _ in range(60):
+            assert page.view is not None
+            first = page.view.first_open(page._station)
+            if first is None:
+                return
+            check = page.chosen_check()
+            await self.answer(answers[check])
+        raise AssertionError(f"the screen never came to an end:\n{self.text()}")
+
+    async def answer(self, text: str) -> None:
+        text = text.format(tag=self.unit().tag, picture=self.picture)
+        if len(text) == 1:
+            await self.press(text)
+        else:
+            await self.paste(text)
+        await self.enter()
+
+    async def choose(self, check: str) -> None:
+        """With the arrows, as a person would."""
+        page = self.unit()
+        for _ in range(40):
+            if page.chosen_check() == check:
+                return
+            rows = page._rows
+            up = rows.index(check) < rows.index(page.chosen_check())
+            await self.press("up" if up else "down")
+        raise AssertionError(f"{check} was not reached:\n{self.text()}")
+
+    async def work(self, references: Sequence[str], key: str, values: Mapping[str, str] | None = None) -> None:
+        """On the work list: choose each line with the arrows and press the key."""
+        await self.press("f7")
+        for reference in references:
+            page = self.app.screen
+            rows = list(page._rows)  # type: ignore[attr-defined]  # the work page
+            lines = page.lines  # type: ignore[attr-defined]  # the work page
+            while lines.cursor_row != rows.index(reference):
+                await self.press("up" if lines.cursor_row > rows.index(reference) else "down")
+            await self.press(key)
+            if values is not None:
+                await self.fill(values)
+        await self.press("escape")
