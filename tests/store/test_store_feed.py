@@ -1,0 +1,129 @@
+"""Word of a change reaches another terminal within a second, and the watching never fails anybody."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+from threading import Event, Semaphore, current_thread, main_thread
+
+import pytest
+from sqlalchemy import Engine, create_engine, text
+
+from traveller.record.entries import Draft
+from traveller.store import feed as feed_module
+from traveller.store import journal
+from traveller.store.engine import open_engine, writing
+from traveller.store.feed import Feed
+
+WITHIN_SECONDS = 1.0
+
+
+@pytest.fixture
+def changes(engine: Engine) -> Iterator[Semaphore]:
+    """Goes up with every call of a running feed; the call on connecting is taken off already."""
+    told = Semaphore(0)
+    feed = Feed(engine, told.release)
+    feed.start()
+    assert told.acquire(timeout=5)
+    yield told
+    feed.stop()
+    assert not feed._thread.is_alive()
+
+
+def write(engine: Engine, subject: str, draft: Draft) -> None:
+    with writing(engine) as connection:
+        journal.append(connection, subject, 0, [draft], by="P-1", terminal="t", at=datetime.now(UTC))
+
+
+def test_a_change_made_elsewhere_is_told_within_a_second(
+    engine: Engine, database_url: str, changes: Semaphore, note: Callable[..., Draft]
+) -> None:
+    elsewhere = open_engine(database_url)
+    for n in range(3):
+        write(elsewhere, f"U-{n}", note())
+        assert changes.acquire(timeout=WITHIN_SECONDS)
+    elsewhere.dispose()
+
+
+def test_what_was_not_committed_is_not_told(
+    engine: Engine, changes: Semaphore, note: Callable[..., Draft]
+) -> None:
+    with pytest.raises(ZeroDivisionError), writing(engine) as connection:
+        journal.append(connection, "U-1", 0, [note()], by="P-1", terminal="t", at=datetime.now(UTC))
+        _ = 1 / 0
+    assert not changes.acquire(timeout=WITHIN_SECONDS)
+
+
+def test_a_listener_that_fails_is_told_again(engine: Engine, note: Callable[..., Draft]) -> None:
+    told = Semaphore(0)
+
+    def fail() -> None:
+        assert current_thread() is not main_thread()
+        told.release()
+        raise RuntimeError("the screen has gone")
+
+    feed = Feed(engine, fail)
+    feed.start()
+    assert told.acquire(timeout=5)
+    write(engine, "U-1", note())
+    assert told.acquire(timeout=WITHIN_SECONDS)
+    feed.stop()
+
+
+def test_after_a_lost_connection_everything_is_told_again(
+    postgresql_url: str, note: Callable[..., Draft]
+) -> None:
+    engine = open_engine(postgresql_url)
+    told = Semaphore(0)
+    feed = Feed(engine, told.release)
+    feed.start()
+    assert told.acquire(timeout=5)
+    with writing(engine) as connection:
+        connection.execute(
+            text(
+                "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
+                "WHERE datname = current_database() AND query LIKE 'LISTEN%'"
+            )
+        )
+    assert told.acquire(timeout=5), "nothing was told after the connection came back"
+    write(engine, "U-1", note())
+    assert told.acquire(timeout=WITHIN_SECONDS)
+    feed.stop()
+    engine.dispose()
+
+
+@pytest.mark.parametrize("url", ["sqlite:////nowhere/at/all.sqlite", "postgresql+psycopg://x@127.0.0.1:1/x"])
+def test_a_database_that_is_not_there_is_tried_again_and_again_ever_slower(
+    url: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pauses: list[float] = []
+    enough = Event()
+
+    class Stopped(Event):
+        def wait(self, timeout: float | None = None) -> bool:
+            pauses.append(timeout or 0)
+            if len(pauses) == 8:
+                enough.set()
+                self.set()
+            return self.is_set()
+
+    monkeypatch.setattr(feed_module, "Event", Stopped)
+    feed = Feed(create_engine(url), lambda: pytest.fail("told of a change"))
+    feed.start()
+    assert enough.wait(10)
+    feed.stop()
+    assert pauses[:3] == pytest.approx([0.6, 1.2, 2.4])
+    assert pauses[-1] == feed_module.LONGEST_PAUSE_SECONDS
+
+
+def test_stopping_is_quick_and_harmless_before_the_start(tmp_path: Path) -> None:
+    engine = open_engine(str(tmp_path / "record.sqlite"))
+    Feed(engine, lambda: None).stop()
+    feed = Feed(engine, lambda: None)
+    feed.start()
+    began = time.monotonic()
+    feed.stop()
+    assert time.monotonic() - began < 1
+    engine.dispose()
