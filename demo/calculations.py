@@ -1,0 +1,68 @@
+"""Plausible fields for the judges of calculations, by the name that the sheets call them by."""
+
+from __future__ import annotations
+
+import math
+import random
+from collections.abc import Callable, Mapping
+from datetime import timedelta
+
+from traveller.record.view import UnitView
+from traveller.vocabulary import UnitKind
+
+Fields = dict[str, str]
+
+
+def _rating(view: UnitView, name: str, otherwise: float) -> float:
+    return view.unit.nameplate.ratings.get(name, otherwise) if view.unit.nameplate else otherwise
+
+
+def _nothing(_view: UnitView, _chance: random.Random) -> Fields:
+    """Everything comes from the record."""
+    return {}
+
+
+def _discharge(view: UnitView, chance: random.Random) -> Fields:
+    peak = math.sqrt(2) * _rating(view, "supply_volts", 230)
+    return {"resistance": f"{chance.choice((18, 22, 33))}k", "voltage": f"{peak:.0f}"}
+
+
+def _discharge_watched(_view: UnitView, chance: random.Random) -> Fields:
+    return {"first": f"{chance.randrange(90, 140)}", "second": f"{chance.randrange(20, 40)}", "seconds_between": "60"}
+
+
+def _diodes(view: UnitView, chance: random.Random) -> Fields:
+    drive = view.unit.nameplate is not None and view.unit.nameplate.unit_kind is not UnitKind.POWER_SUPPLY
+    count, middle = (6, 0.43) if drive else (4, 0.41)
+    volts = " ".join(f"{middle + chance.uniform(-0.01, 0.01):.3f}" for _ in range(count))
+    return {"volts": volts, "rule": "transistor module" if drive else "rectifier diode"}
+
+
+def _siblings(_view: UnitView, chance: random.Random) -> Fields:
+    return {"readings": " ".join(f"{10 + chance.uniform(-0.2, 0.2):.2f}" for _ in range(3)), "tolerance": "10"}
+
+
+def _bank(view: UnitView, chance: random.Random) -> Fields:
+    new = _rating(view, "dc_link_capacitance", 470e-6)
+    measured = new * (1 + chance.uniform(-0.04, 0.04))
+    return {"capacitance": f"{measured * 1e6:.0f}u", "esr": "0.031", "new_esr": "0.029"}
+
+
+def _warranty(view: UnitView, _chance: random.Random) -> Fields:
+    arrived = (view.unit.booked_at or view.entries[0].at).date()
+    return {"released_on": (arrived - timedelta(days=41)).isoformat(), "arrived_on": arrived.isoformat()}
+
+
+CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
+    "reforming.reforming": _nothing,
+    "warranty.warranty": _warranty,
+    "discharge.discharge": _discharge,
+    "discharge.discharge_from_readings": _discharge_watched,
+    "intermittent.runs_needed": lambda _view, _chance: {"reliability": "99", "confidence": "95"},
+    "intermittent.intermittent": lambda _view, chance: {"runs": str(chance.randrange(300, 420)), "failures": "0"},
+    "diodes.diode_check": _diodes,
+    "siblings.odd_one_out": _siblings,
+    "moisture.floor_life": lambda _view, chance: {"msl": "3", "exposed_h": str(chance.randrange(4, 60)), "body_mm": "1.4"},
+    "capacitors.capacitor_health": _bank,
+    "marking.marking": lambda _view, _chance: {"code": "4K7", "reading": "4k68"},
+}
