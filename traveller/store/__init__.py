@@ -1,0 +1,1 @@
+"""The shared database: the only room that knows SQL."""

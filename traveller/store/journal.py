@@ -1,0 +1,244 @@
+"""The entries as they lie in the database: appended under their expected number, chained by digests.
+
+The digest of an entry is SHA-256 over the digest of the entry before it, a line feed and the entry's
+canonical JSON, all as UTF-8; the first entry of a subject follows on 64 zeros.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any, TypeAlias
+from uuid import UUID
+
+from pydantic import ValidationError
+from sqlalchemy import Connection, Row, func, insert, select
+from sqlalchemy.exc import IntegrityError
+
+from traveller.errors import InputError, NotReachable
+from traveller.record.entries import Draft, Entry
+from traveller.store.moments import stamp
+from traveller.store.tables import entry as table
+
+BEFORE_THE_FIRST = "0" * 64
+
+Line: TypeAlias = Row[*tuple[Any, ...]]
+
+
+class SequenceTaken(Exception):  # noqa: N818 - not an error: somebody else was first, judge again
+    """The subject has moved on since it was read: reload, judge again, then write or tell the person."""
+
+
+@dataclass(frozen=True)
+class Break:
+    """The first line of a subject's chain that does not fit; `what` is a sentence."""
+
+    subject: str
+    sequence: int
+    what: str
+
+
+def canonical(entry: Entry) -> str:
+    """The entry as JSON with sorted keys and no blanks; an infinite number is written as a word."""
+    return json.dumps(
+        _finite(entry.model_dump(mode="json")),
+        sort_keys=True,
+        separators=(",", ":"),
+        ensure_ascii=False,
+        allow_nan=False,
+    )
+
+
+def _finite(value: Any) -> Any:
+    """JSON knows no infinity (RFC 8259 section 6), a judge's figure may be one."""
+    match value:
+        case dict():
+            return {name: _finite(one) for name, one in value.items()}
+        case list():
+            return [_finite(one) for one in value]
+        case float() if math.isnan(value):
+            return "NaN"
+        case float() if math.isinf(value):
+            return "Infinity" if value > 0 else "-Infinity"
+    return value
+
+
+def chained(previous: str, payload: str) -> str:
+    """The digest of an entry from the digest before it and its own canonical JSON."""
+    return hashlib.sha256(f"{previous}\n{payload}".encode()).hexdigest()
+
+
+def read(connection: Connection, subject: str, after: int = 0) -> list[Entry]:
+    """The entries of a subject in sequence, from the one behind `after`."""
+    rows = connection.execute(
+        select(table.c.payload, table.c.subject, table.c.sequence)
+        .where(table.c.subject == subject, table.c.sequence > after)
+        .order_by(table.c.sequence)
+    )
+    return [_entry(row) for row in rows]
+
+
+def head(connection: Connection, subject: str) -> tuple[int, str]:
+    """(sequence, digest) of the last entry of a subject; (0, 64 zeros) when there is none."""
+    row = connection.execute(
+        select(table.c.sequence, table.c.digest)
+        .where(table.c.subject == subject)
+        .order_by(table.c.sequence.desc())
+        .limit(1)
+    ).first()
+    return (row.sequence, row.digest) if row else (0, BEFORE_THE_FIRST)
+
+
+def append(
+    connection: Connection,
+    subject: str,
+    expected: int,
+    drafts: Sequence[Draft],
+    *,
+    by: str,
+    terminal: str,
+    at: datetime,
+) -> list[Entry]:
+    """Write the drafts behind entry number `expected`, and return them as they are kept.
+
+    Drafts that are already there, all of them, are returned and not written again. SequenceTaken when the
+    subject's last entry is not `expected`; InputError when only some are there, or on another subject.
+    """
+    if known := _already_kept(connection, subject, [draft.id for draft in drafts]):
+        return known
+    last, digest = head(connection, subject)
+    if last != expected:
+        raise SequenceTaken(f"{subject} stands at entry {last}, not at {expected}")
+    rows = []
+    for sequence, draft in enumerate(drafts, expected + 1):
+        entry = _placed(draft, subject, sequence, by=by, terminal=terminal, at=at)
+        rows.append(_row(entry, digest))
+        digest = rows[-1]["digest"]
+    if rows:
+        _insert(connection, subject, rows)
+    return [Entry.model_validate_json(row["payload"]) for row in rows]
+
+
+def _already_kept(connection: Connection, subject: str, ids: list[UUID]) -> list[Entry]:
+    rows = connection.execute(
+        select(table.c.payload, table.c.subject, table.c.sequence).where(table.c.id.in_(map(str, ids)))
+    )
+    kept = {entry.id: entry for entry in map(_entry, rows)}
+    if kept and (len(kept) < len(ids) or any(entry.subject != subject for entry in kept.values())):
+        where = ", ".join(f"{entry.subject} entry {entry.sequence}" for entry in kept.values())
+        raise InputError(
+            f"A part of this is already on the record ({where}), another part is not: "
+            "look at that traveller and write only what is missing."
+        )
+    return [kept[one] for one in ids] if kept else []
+
+
+def _placed(draft: Draft, subject: str, sequence: int, *, by: str, terminal: str, at: datetime) -> Entry:
+    return Entry(
+        id=draft.id,
+        subject=subject,
+        sequence=sequence,
+        at=at.astimezone(UTC),
+        by=by,
+        terminal=terminal,
+        body=draft.body,
+        corrects=draft.corrects,
+        because=draft.because,
+    )
+
+
+def _columns(entry: Entry) -> dict[str, Any]:
+    """What the columns beside the payload say of an entry."""
+    return {
+        "subject": entry.subject,
+        "sequence": entry.sequence,
+        "id": str(entry.id),
+        "kind": entry.body.kind,
+        "by_tag": entry.by,
+        "terminal": entry.terminal,
+        "at": stamp(entry.at),
+    }
+
+
+def _row(entry: Entry, previous: str) -> dict[str, Any]:
+    payload = canonical(entry)
+    return {
+        **_columns(entry),
+        "payload": payload,
+        "previous": previous,
+        "digest": chained(previous, payload),
+    }
+
+
+def _insert(connection: Connection, subject: str, rows: list[dict[str, Any]]) -> None:
+    try:
+        connection.execute(insert(table), rows)
+    except IntegrityError as error:
+        constraint = getattr(getattr(error.orig, "diag", None), "constraint_name", None) or str(error.orig)
+        if "entry_subject_sequence" in constraint or "entry.sequence" in constraint:
+            raise SequenceTaken(f"{subject} has had an entry {rows[0]['sequence']} meanwhile") from error
+        raise
+
+
+def _entry(row: Line) -> Entry:
+    try:
+        return Entry.model_validate_json(row.payload)
+    except ValidationError as error:
+        raise NotReachable(
+            f"Entry {row.sequence} of {row.subject} cannot be read: a newer version wrote it, or "
+            "it was damaged. Update this terminal; if it stays, verify the record."
+        ) from error
+
+
+def position(connection: Connection) -> int:
+    """The largest position of the whole record; 0 when it is empty."""
+    return int(connection.execute(select(func.coalesce(func.max(table.c.position), 0))).scalar_one())
+
+
+def changed_since(connection: Connection, position: int) -> list[tuple[int, str, str]]:
+    """(position, subject, kind) of every entry behind `position`, in order of position."""
+    rows = connection.execute(
+        select(table.c.position, table.c.subject, table.c.kind)
+        .where(table.c.position > position)
+        .order_by(table.c.position)
+    )
+    return [(row.position, row.subject, row.kind) for row in rows]
+
+
+def subjects(connection: Connection) -> list[str]:
+    """Every subject that has an entry, in order of name."""
+    return list(connection.execute(select(table.c.subject).distinct().order_by(table.c.subject)).scalars())
+
+
+def verify(connection: Connection, subject: str) -> Break | None:
+    """Walk the chain of a subject from its first entry; None when every line fits."""
+    rows = connection.execute(
+        select(table).where(table.c.subject == subject).order_by(table.c.sequence, table.c.position)
+    )
+    previous = BEFORE_THE_FIRST
+    for number, row in enumerate(rows, 1):
+        if row.sequence != number:
+            return Break(subject, number, f"Entry {number} is missing; the next one kept is {row.sequence}.")
+        if complaint := _complaint(row, previous):
+            return Break(subject, number, complaint)
+        previous = row.digest
+    return None
+
+
+def _complaint(row: Line, previous: str) -> str:
+    if row.previous != previous:
+        return f"Entry {row.sequence} does not follow on the entry before it: its previous digest differs."
+    if row.digest != chained(previous, row.payload):
+        return f"Entry {row.sequence} was changed after it was written: its digest does not fit its content."
+    try:
+        columns = _columns(Entry.model_validate_json(row.payload))
+    except ValidationError:
+        return f"Entry {row.sequence} cannot be read: this version does not know its form."
+    astray = [name for name, value in columns.items() if row._mapping[name] != value]
+    if astray:
+        return f"Entry {row.sequence}: the content differs from its columns {', '.join(astray)}."
+    return ""
