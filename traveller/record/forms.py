@@ -5,7 +5,7 @@ from __future__ import annotations
 import types
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Literal, Union, get_args, get_origin
+from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
@@ -57,7 +57,9 @@ def _field(name: str, info: FieldInfo) -> FormField:
 
 
 def _plain(annotation: Any) -> Any:
-    """The annotation without its ``| None``."""
+    """The annotation without its ``| None`` and without what pydantic is told about it (``Annotated``)."""
+    if get_origin(annotation) is Annotated:
+        return _plain(get_args(annotation)[0])
     if get_origin(annotation) in (Union, types.UnionType):
         rest = [one for one in get_args(annotation) if one is not type(None)]
         return rest[0] if len(rest) == 1 else annotation
@@ -66,7 +68,7 @@ def _plain(annotation: Any) -> Any:
 
 def _is_number(annotation: Any) -> bool:
     plain = _plain(annotation)
-    inner = [one for one in get_args(plain) if one is not Ellipsis]
+    inner = [_plain(one) for one in get_args(plain) if one is not Ellipsis]
     return plain in (float, int) or (get_origin(plain) in (tuple, list) and inner[:1] in ([float], [int]))
 
 
