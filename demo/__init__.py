@@ -44,5 +44,5 @@ def _live(workshop: Workshop, crew: Crew, clock: Clock, sent: Sent, picture: Pat
     end = now - timedelta(minutes=chance.uniform(*story.quiet))
     clock.start(start, end)
     answers = Answers(sent.fault, chance, picture, own_answers(sent))
-    bench = Bench(workshop, crew, clock, sent, answers, start, story.visits)
+    bench = Bench(workshop, crew, clock, sent, answers, story.visits)
     story.tell(bench)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import date, datetime, timedelta
+from datetime import timedelta
 
 from traveller.errors import InputError
 from traveller.record.acts.route import statement_for
@@ -20,25 +20,23 @@ from .people import PIN, Crew
 from .units import Sent
 
 LAST_VISIT = timedelta(minutes=50)
-ENDLESS = 400
+ENDLESS, OFTEN = 400, 3
 GOES_TO_SHELF = {"goods_in": "Goods-in A1", "component_work": "Bench B3", "dispatch": "Dispatch D1"}
 
 
 class Bench:
-    """Carries one unit through its stations. `visits` is how many stations it will see, last one included."""
+    """Carries one unit through its stations, from the clock's time to the clock's end.
+
+    `visits` is how many stations it will see, the last one included.
+    """
 
     def __init__(
-        self, workshop: Workshop, crew: Crew, clock: Clock, sent: Sent, answers: Answers, today: date
+        self, workshop: Workshop, crew: Crew, clock: Clock, sent: Sent, answers: Answers, visits: int
     ) -> None:
         self.workshop, self.crew, self.clock = workshop, crew, clock
-        self.sent, self.answers, self.today = sent, answers, today
+        self.sent, self.answers = sent, answers
         self.view: UnitView
-        self._start, self._visits, self._visit = clock(), 1, 0
-
-    def open(self, start: datetime, end: datetime, visits: int) -> None:
-        """Set the clock to the unit's own time: booked in at `start`, last entry just before `end`."""
-        self.clock.start(start, end)
-        self._start, self._visits, self._visit = start, visits, 0
+        self._start, self._visits, self._visit = clock(), visits, 0
 
     @property
     def tag(self) -> str:
@@ -80,15 +78,16 @@ class Bench:
 
         Unless the story leaves it `live`, nobody walks away from a hazard that a check can still clear.
         """
-        for turn in range(ENDLESS):
-            check = self._next_check()
-            if check is None or check.full_key == until:
+        asked: list[str] = []
+        while (check := self._next_check()) and check.full_key != until:
+            if len(asked) >= most and (live or not self.view.unit.hazards):
                 return
-            if turn >= most and (live or not self.view.unit.hazards):
-                return
+            if asked.count(check.full_key) == OFTEN:
+                says = self.view.proof.standing(check)
+                raise InputError(f"{self.tag}: {check.full_key} never passes ({says}): mend the demo's answers.")
             first_look = check.full_key not in self.view.unit.answers
             self.answer(check, self.answers.failing(check, self.view) if first_look else None)
-        raise InputError(f"{self.tag}: {self._next_check()} never passes: mend the demo's answers.")
+            asked.append(check.full_key)
 
     def _next_check(self) -> Check | None:
         """The first check that keeps the unit and rests on none that does."""
@@ -104,6 +103,11 @@ class Bench:
 
     def read_alarming(self, key: str, typed: Typed) -> None:
         self.answer(self._check(key), typed)
+
+    def measure_again_with_old(self, instrument: str) -> None:
+        """The last check that took such an instrument is answered once more, with one out of calibration."""
+        keys = [one.check for one in self.view.standings() if one.check.instrument == instrument and one.evidence]
+        self.answer(keys[-1], in_calibration=False)
 
     # ---- moving -----------------------------------------------------------------------------------------
 

@@ -89,7 +89,8 @@ CUSTOMERS = (
 _AC, _DC, _SV = UnitKind.AC_DRIVE, UnitKind.DC_DRIVE, UnitKind.SERVO_DRIVE
 _PS, _OP, _CB = UnitKind.POWER_SUPPLY, UnitKind.OPERATOR_PANEL, UnitKind.CIRCUIT_BOARD
 PLAN: tuple[tuple[str, tuple[UnitKind, ...]], ...] = (
-    ("released", (_AC, _SV, _PS, _OP, _CB, _DC)),
+    ("released", (_AC, _SV, _PS, _OP, _CB)),
+    ("released after rework", (_DC,)),
     ("scrapped and returned", (_AC,)),
     ("back under warranty", (_AC,)),
     ("just booked", (_SV, _OP)),
@@ -114,6 +115,7 @@ PLAN: tuple[tuple[str, tuple[UnitKind, ...]], ...] = (
     ("unrepaired at dispatch", (_PS,)),
 )
 
+AT_GOODS_IN = ("just booked", "half received", "still charged", "received")
 LATE_BY = {"waits for parts": 2, "sent back by load test": 1, "being packed": 0, "energised on the rig": 0}
 
 
@@ -167,3 +169,17 @@ def _the_same_unit_again(one: Sent, earlier: Sent) -> Sent:
         update={**same, "ratings": before.ratings, "fault": f"Back from you, and again: {before.fault}"}
     )
     return Sent(one.number, one.story, again, earlier.fault)
+
+
+def own_answers(sent: Sent) -> dict[str, str]:
+    """What is special about this unit when it arrives."""
+    own: dict[str, str] = {}
+    if "dust" in sent.fault.cause and sent.story not in AT_GOODS_IN:
+        own["goods_in.contamination"] = "conductive dust"
+    if sent.number % 9 == 0:
+        own["goods_in.months_without_power"] = "27"
+    if sent.story == "back under warranty":
+        own["goods_in.seen_before"] = "back under warranty same fault"
+    if sent.story == "released after rework":
+        own["goods_in.transit_damage"] = "unit damaged"
+    return own
