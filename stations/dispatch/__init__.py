@@ -1,0 +1,1 @@
+"""Dispatch: everything back in the carton, declared, weighed and signed for."""

@@ -1,0 +1,53 @@
+"""What came with the unit goes back with it: counted in at goods-in, counted out here."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from traveller.errors import InputError
+from traveller.judgement import COMMON_PRACTICE, Figure, Finding, Verdict
+
+Count = Annotated[float, Field(ge=0, le=9999)]
+
+
+class Accessories(BaseModel):
+    """Counts out and in, in the same order of columns."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    readings: tuple[Count, ...] = Field(min_length=1, max_length=48, description="counted out")
+    counted_in: tuple[Count, ...] = Field(min_length=1, max_length=48, description="counted in at goods-in")
+
+
+def accessories(given: Accessories) -> Finding:
+    """Pass when every count out equals its count in; too many fails as well, it belongs to another unit.
+
+    Values: missing, surplus (pieces). Raises InputError for a count that is not whole, or lists of different
+    length.
+    """
+    if len(given.readings) != len(given.counted_in):
+        raise InputError(
+            f"{len(given.counted_in)} kinds were counted in and {len(given.readings)} out: count the same kinds."
+        )
+    if broken := [one for one in (*given.readings, *given.counted_in) if one != int(one)]:
+        raise InputError(f"{broken[0]:g} is not a count: write whole numbers, at goods-in too.")
+    pairs = list(zip(given.counted_in, given.readings, strict=True))
+    missing = sum(max(came - goes, 0) for came, goes in pairs)
+    surplus = sum(max(goes - came, 0) for came, goes in pairs)
+    differs = [
+        f"column {place}: {came:g} came in, {goes:g} go out"
+        for place, (came, goes) in enumerate(pairs, start=1)
+        if came != goes
+    ]
+    return Finding(
+        verdict=Verdict.FAIL if differs else Verdict.PASS,
+        says="; ".join(differs) or "all that came in goes out",
+        values=(Figure(name="missing", value=missing), Figure(name="surplus", value=surplus)),
+        limit="out equals in",
+        working=tuple(
+            f"column {place}: in {came:g}, out {goes:g}" for place, (came, goes) in enumerate(pairs, start=1)
+        ),
+        source=f"{COMMON_PRACTICE}; the customer's property is accounted for (ISO 9001 8.5.3)",
+    )

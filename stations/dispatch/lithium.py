@@ -1,0 +1,169 @@
+"""Lithium cells that leave with a unit: small enough for the easy rules, mark or no mark, which UN number.
+
+The rules differ with the country and the mode of transport, so whatever does not plainly fit is left undecided
+and goes to the licensed person.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from typing import Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from traveller.errors import InputError
+from traveller.judgement import Figure, Finding, Verdict, measured
+
+CAUTION = (
+    "By road only: air and sea have stricter rules, and a carrier may refuse. In doubt the licensed "
+    "dangerous-goods person decides, not this form. Swollen, leaking or recalled: do not pack it, tell the lead. "
+    "Guard against short circuit and against switching on by accident."
+)
+
+
+class Chemistry(BaseModel):
+    """Limits for one cell and one battery in its measure (Wh, or g of lithium), and the UN numbers."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    measure: str
+    cell: float
+    battery: float
+    alone: str
+    with_equipment: str
+
+
+class NoMark(BaseModel):
+    """Up to how many a package may go without the mark; `packages` None: any number in the consignment."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    name: str
+    source: str
+    cells: int
+    batteries: int
+    packages: int | None = None
+
+
+class Limits(BaseModel):
+    """What ``lithium.toml`` holds."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    source: str
+    numbers_source: str
+    damaged_source: str
+    chemistry: Mapping[str, Chemistry]
+    no_mark: tuple[NoMark, ...]
+
+
+@cache
+def limits() -> Limits:
+    """The published limits."""
+    return Limits.model_validate(
+        tomllib.loads(Path(__file__).with_name("lithium.toml").read_text(encoding="utf-8"))
+    )
+
+
+class Lithium(BaseModel):
+    """What one package holds. Watt-hours or grams are those of the largest single cell or battery."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    chemistry: Literal["lithium ion", "lithium metal"] = Field(
+        description="ion can be charged, metal (coin and memory cells) cannot"
+    )
+    cells: int = Field(ge=0, le=10_000, description="single cells in the package")
+    batteries: int = Field(ge=0, le=10_000, description="batteries (packs of cells) in the package")
+    watt_hours: float | None = measured(
+        "Wh", "lithium ion: volts × ampere-hours of the largest", default=None, at_least=0, at_most=1e6
+    )
+    grams: float | None = measured(
+        "g", "lithium metal: grams of lithium in the largest", default=None, at_least=0, at_most=1e5
+    )
+    packages: int = Field(default=1, ge=1, le=10_000, description="packages in the consignment")
+    button_cells: Literal["no", "yes"] = Field(default="no", description="all of them button cells?")
+    packed: Literal["in equipment", "with equipment", "alone"] = Field(
+        default="in equipment", description="how they travel"
+    )
+    sound: Literal["yes", "no"] = Field(default="yes", description="neither damaged, swollen nor recalled?")
+    mark_rule: Literal["United States", "Canada"] = Field(
+        default="United States", description="whose rule for leaving the mark off; the first is the stricter"
+    )
+
+    @model_validator(mode="after")
+    def _something_to_declare(self) -> Self:
+        if self.cells + self.batteries == 0:
+            raise ValueError("no cell and no battery: there is nothing to declare, count again")
+        return self
+
+
+def lithium(given: Lithium) -> Finding:
+    """Pass when the cells are sound, small and in equipment; damaged ones fail, the rest is undecided.
+
+    Values: allowed_in_equipment, mark_needed (yes or no), un_number. A value exactly on a limit is allowed.
+    With cells and batteries both, the limit of a cell holds for the largest. Raises InputError when the
+    measure of the chemistry is missing.
+    """
+    known = limits().chemistry[given.chemistry]
+    size = given.watt_hours if given.chemistry == "lithium ion" else given.grams
+    if size is None:
+        raise InputError(f"Type the {known.measure} of the largest one: the label or the data sheet says it.")
+    allowance = known.cell if given.cells else known.battery
+    small = size <= allowance and given.sound == "yes"
+    rule = next(one for one in limits().no_mark if one.name == given.mark_rule)
+    mark = not _goes_unmarked(given, rule)
+    number = known.alone if given.packed == "alone" else known.with_equipment
+    verdict = _verdict(given, small)
+    return Finding(
+        verdict=verdict,
+        says=_says(verdict, given, number, mark),
+        values=(
+            Figure(name="allowed_in_equipment", value="yes" if small else "no"),
+            Figure(name="mark_needed", value="yes" if mark else "no"),
+            Figure(name="un_number", value=number),
+        ),
+        limit=f"at most {allowance:g} {known.measure} in a {'cell' if given.cells else 'battery'}",
+        working=(
+            f"{size:g} {known.measure} against {allowance:g}: the limit itself is allowed",
+            f"no mark ({rule.name}): button cells in equipment, or in equipment at most {rule.cells} cells or "
+            f"{rule.batteries} batteries a package, {_consignment(rule)}",
+            f"{given.cells} cells, {given.batteries} batteries a package, {given.packages} packages,"
+            f" {given.packed}: mark {'needed' if mark else 'not needed'}; {number}",
+        ),
+        source="; ".join((limits().source, rule.source, limits().numbers_source, limits().damaged_source)),
+        caution=CAUTION,
+    )
+
+
+def _goes_unmarked(given: Lithium, rule: NoMark) -> bool:
+    if given.packed != "in equipment":
+        return False
+    if given.button_cells == "yes" and not given.batteries:
+        return True
+    one_sort = not (given.cells and given.batteries)
+    few = given.cells <= rule.cells and given.batteries <= rule.batteries
+    return one_sort and few and (rule.packages is None or given.packages <= rule.packages)
+
+
+def _consignment(rule: NoMark) -> str:
+    return "any number of packages" if rule.packages is None else f"{rule.packages} packages in the consignment"
+
+
+def _verdict(given: Lithium, small: bool) -> Verdict:
+    if given.sound == "no":
+        return Verdict.FAIL
+    return Verdict.PASS if small and given.packed == "in equipment" else Verdict.UNDECIDED
+
+
+def _says(verdict: Verdict, given: Lithium, number: str, mark: bool) -> str:
+    if verdict is Verdict.FAIL:
+        return "not sound: it must not travel like this. Ask the licensed person"
+    marked = "lithium mark on the package" if mark else "no mark needed"
+    if verdict is Verdict.PASS:
+        return f"{number}, small enough to travel in the unit, {marked}"
+    why = "travels outside a unit" if given.packed != "in equipment" else "too large for the easy rules"
+    return f"{number}, {why}: the licensed person decides"

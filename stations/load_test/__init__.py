@@ -1,0 +1,1 @@
+"""Load test: little power first, then full load, held until it is proved."""

@@ -1,0 +1,128 @@
+"""A hot spot against its sibling and against ambient, carried to full load.
+
+ΔT2 = ΔT1 · (I2 / I1)^n, n from 1.6 to 2. The published classes differ, have gaps and overlap: which table was
+used is named, and a value in a gap or on a shared end takes the worse row.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from functools import cache
+from pathlib import Path
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from traveller.judgement import Figure, Finding, Verdict, measured
+
+CAUTION = (
+    "Live parts behind the cover: protective equipment and the rig's distance first. Bare metal misleads the "
+    "camera: tape or paint a patch, or measure with a probe, dead. Compare siblings at equal load only. "
+    "Burns: let it cool before you touch."
+)
+
+
+class Row(BaseModel):
+    """One class of a table: it ends at `up_to` (its own) or `below` (shared with the worse row), in K."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    class_: str = Field(alias="class")
+    verdict: Verdict
+    up_to: float = math.inf
+    below: float = math.inf
+
+    def holds(self, kelvin: float) -> bool:
+        return kelvin <= self.up_to and (kelvin < self.below or math.isinf(self.below))
+
+
+class Table(BaseModel):
+    """Published classes, from best to worst, and what the rise is measured over."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    name: str
+    compared_with: Literal["similar", "ambient"]
+    printed: str
+    source: str
+    row: tuple[Row, ...]
+
+    def row_of(self, kelvin: float) -> Row:
+        return next(row for row in self.row if row.holds(kelvin))
+
+
+class Limits(BaseModel):
+    """What ``hot_spot.toml`` holds."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    load_at_least: float
+    load_source: str
+    table: tuple[Table, ...]
+
+
+@cache
+def limits() -> Limits:
+    """The published tables, and the load from which they say something."""
+    return Limits.model_validate(
+        tomllib.loads(Path(__file__).with_name("hot_spot.toml").read_text(encoding="utf-8"))
+    )
+
+
+class HotSpot(BaseModel):
+    """The hottest place, a sibling at the same load, the ambient, and how much of full load flowed."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    spot: float = measured("°C", "the hottest place", at_least=-40, at_most=2000)
+    similar: float = measured("°C", "the same place on a sibling", at_least=-40, at_most=2000)
+    ambient: float = measured("°C", "air where it draws in", at_least=-40, at_most=100)
+    load_fraction: float = measured("", "share of full load current, 1 is full", above=0, at_most=3)
+    exponent: float = measured("", "how the rise follows the current, 1.6 to 2", default=2.0, at_least=1.6, at_most=2)
+    table: Literal[
+        "acceptance tests, over a similar part",
+        "acceptance tests, over ambient",
+        "military type",
+        "by experience",
+        "survey, between phases",
+        "survey, over ambient",
+    ] = Field(default="acceptance tests, over a similar part", description="published table to class it by")
+
+
+def hot_spot(given: HotSpot) -> Finding:
+    """Class the rise by the chosen table; below half load a pass is no more than undecided.
+
+    Values: over_similar_k, over_ambient_k (K, as measured), at_full_load_k (K, the rise that the table is
+    for, carried to full load), class (words). The larger of the rise as measured and at full load is classed.
+    """
+    table = next(one for one in limits().table if one.name == given.table)
+    over_similar, over_ambient = given.spot - given.similar, given.spot - given.ambient
+    rise = over_similar if table.compared_with == "similar" else over_ambient
+    at_full = rise / float(given.load_fraction**given.exponent)
+    row = table.row_of(max(rise, at_full))
+    weak = given.load_fraction < limits().load_at_least
+    return Finding(
+        verdict=Verdict.UNDECIDED if weak and row.verdict is Verdict.PASS else row.verdict,
+        says=f"{at_full:.3g} K over {table.compared_with} at full load: {row.class_}{_if_weak(weak)}",
+        values=(
+            Figure(name="over_similar_k", value=over_similar, unit="K"),
+            Figure(name="over_ambient_k", value=over_ambient, unit="K"),
+            Figure(name="at_full_load_k", value=at_full, unit="K"),
+            Figure(name="class", value=row.class_),
+        ),
+        limit=f"{table.name}: {table.printed}",
+        working=(
+            f"over similar {given.spot:g} − {given.similar:g} = {over_similar:.4g} K,"
+            f" over ambient {given.spot:g} − {given.ambient:g} = {over_ambient:.4g} K",
+            f"at full load = {rise:.4g} K / {given.load_fraction:g}^{given.exponent:g} = {at_full:.5g} K",
+            f"the larger, {max(rise, at_full):.4g} K, is classed; between two rows or on a shared end: the worse",
+        ),
+        source=f"{table.source}; {limits().load_source}",
+        caution=CAUTION,
+    )
+
+
+def _if_weak(weak: bool) -> str:
+    share = f"{limits().load_at_least:.0%}"
+    return f"; below {share} load this says little, measure again with more" if weak else ""

@@ -1,0 +1,72 @@
+"""Where a levelling curve ends: θ(t) = θu − D · e^(−t/τ), from three equal steps or by least squares."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+EQUAL_WITHIN = 1e-6
+GRID = 80
+REFINEMENTS = 60
+GOLDEN = (math.sqrt(5) - 1) / 2
+
+
+@dataclass(frozen=True)
+class End:
+    """The end of the rise in K, the time constant in the unit of the times, and how it was found."""
+
+    rise: float
+    time_constant: float
+    how: str
+
+
+def end_of(times: Sequence[float], rises: Sequence[float]) -> End | None:
+    """The end of the curve, or None if it falls, runs straight or bends upwards. Three readings or more."""
+    if rises[-1] <= rises[0]:
+        return None
+    if len(times) == 3:
+        first, second = times[1] - times[0], times[2] - times[1]
+        if abs(first - second) <= EQUAL_WITHIN * second:
+            return _three_equal_steps(second, *rises)
+    return _least_squares(times, rises)
+
+
+def _three_equal_steps(step: float, one: float, two: float, three: float) -> End | None:
+    sooner, later = two - one, three - two
+    if later <= 0 or sooner <= later * (1 + EQUAL_WITHIN):
+        return None
+    # The same as (θ2² − θ1·θ3) / (2θ2 − θ1 − θ3), but small differences keep their digits.
+    return End(three + later * later / (sooner - later), step / math.log(sooner / later), "three equal steps")
+
+
+def _least_squares(times: Sequence[float], rises: Sequence[float]) -> End | None:
+    """For each τ the best θu and D are linear; τ is looked for on a grid, then by golden section."""
+    since = [time - times[0] for time in times]
+    span = since[-1]
+    low, high = math.log(span / 50), math.log(span * 20)
+    grid = [low + (high - low) * i / (GRID - 1) for i in range(GRID)]
+    best = min(range(GRID), key=lambda i: _fit(math.exp(grid[i]), since, rises)[0])
+    if best in (0, GRID - 1):
+        return None
+    left, right = grid[best - 1], grid[best + 1]
+    for _ in range(REFINEMENTS):
+        inner, outer = right - GOLDEN * (right - left), left + GOLDEN * (right - left)
+        if _fit(math.exp(inner), since, rises)[0] <= _fit(math.exp(outer), since, rises)[0]:
+            right = outer
+        else:
+            left = inner
+    tau = math.exp((left + right) / 2)
+    _, end, drop = _fit(tau, since, rises)
+    return End(end, tau, "least squares") if drop > 0 and end > rises[0] else None
+
+
+def _fit(tau: float, since: Sequence[float], rises: Sequence[float]) -> tuple[float, float, float]:
+    """Sum of squares, θu and D of the straight line of θ over e^(−t/τ)."""
+    decays = [math.exp(-time / tau) for time in since]
+    middle, level = sum(decays) / len(decays), sum(rises) / len(rises)
+    spread = sum((one - middle) ** 2 for one in decays)
+    slope = sum((d - middle) * (r - level) for d, r in zip(decays, rises, strict=True)) / spread
+    end = level - slope * middle
+    squares = sum((r - end - slope * d) ** 2 for d, r in zip(decays, rises, strict=True))
+    return squares, end, -slope

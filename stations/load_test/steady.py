@@ -1,0 +1,194 @@
+"""Is the temperature steady, and where will it end?
+
+θ(t) = θu · (1 − e^(−t/τ)). From three equal steps: θu = (θ2² − θ1·θ3) / (2θ2 − θ1 − θ3) and
+τ = h / ln((θ2 − θ1) / (θ3 − θ2)); from other readings by least squares (``levelling.py``). A rising temperature
+is not a result: it has to be steady, or its end predictable and safe.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from functools import cache
+from pathlib import Path
+from typing import Annotated, Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+from traveller.errors import InputError
+from traveller.judgement import Figure, Finding, Verdict, measured
+
+from .levelling import End, end_of
+
+CAUTION = (
+    "What is worked out ahead never replaces the hold. Set a trip below what the parts can stand, and stay with "
+    "it. A drift of the ambient spoils the rise. Burns: leave the fans on after the load is off."
+)
+NEARLY = 1e-9
+
+
+class Criterion(BaseModel):
+    """A published criterion: no more than `kelvin` in `minutes`."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    name: str
+    kind: Literal["rate", "span"]
+    kelvin: float
+    minutes: float
+    intervals: int = 1
+    source: str
+
+    def met(self, times: tuple[float, ...], kelvins: tuple[float, ...], shortest: float) -> bool:
+        return self._slow(times, kelvins, shortest) if self.kind == "rate" else self._narrow(times, kelvins)
+
+    def _slow(self, times: tuple[float, ...], kelvins: tuple[float, ...], shortest: float) -> bool:
+        last = range(len(times) - self.intervals, len(times))
+        if last.start < 1:
+            return False
+        steps = [(times[i] - times[i - 1], abs(kelvins[i] - kelvins[i - 1])) for i in last]
+        allowed = self.kelvin / self.minutes
+        return all(wide >= shortest - NEARLY and rise <= allowed * wide + NEARLY for wide, rise in steps)
+
+    def _narrow(self, times: tuple[float, ...], kelvins: tuple[float, ...]) -> bool:
+        start = times[-1] - self.minutes + NEARLY
+        if times[0] > start:
+            return False
+        first = max(i for i, time in enumerate(times) if time <= start)
+        return max(kelvins[first:]) - min(kelvins[first:]) <= self.kelvin + NEARLY
+
+
+class Limits(BaseModel):
+    """What ``steady.toml`` holds."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    share_reached: float
+    share_source: str
+    shortest: float
+    criterion: tuple[Criterion, ...]
+
+
+@cache
+def limits() -> Limits:
+    """The published criteria, and from where a curve may be carried on."""
+    return Limits.model_validate(
+        tomllib.loads(Path(__file__).with_name("steady.toml").read_text(encoding="utf-8"))
+    )
+
+
+class Steady(BaseModel):
+    """Temperatures of one place under constant load, in order."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+
+    times_min: tuple[Annotated[float, Field(ge=0, le=1e5)], ...] = Field(
+        min_length=3, max_length=500, description="minutes since full load", json_schema_extra={"unit": "min"}
+    )
+    temperatures: tuple[Annotated[float, Field(ge=-40, le=2000)], ...] = Field(
+        min_length=3, max_length=500, description="readings at those times", json_schema_extra={"unit": "°C"}
+    )
+    ambient: float = measured("°C", "air where it draws in", at_least=-40, at_most=100)
+    criterion: Literal[
+        "2 K per hour, twice", "1 K per hour", "1 K in half an hour", "2 K in a quarter of an hour"
+    ] = Field(default="2 K per hour, twice", description="what counts as steady")
+    allowed: float | None = measured(
+        "°C", "highest temperature that is safe, by the maker", default=None, at_least=-40, at_most=2000
+    )
+
+    @model_validator(mode="after")
+    def _pairs_in_order(self) -> Self:
+        if len(self.times_min) != len(self.temperatures):
+            raise ValueError("give as many temperatures as times")
+        if any(later <= sooner for sooner, later in zip(self.times_min, self.times_min[1:], strict=False)):
+            raise ValueError("give the times in order, none twice")
+        return self
+
+
+def steady(given: Steady) -> Finding:
+    """Pass if steady, or if its end is predictable and not above `allowed`; a known excess fails.
+
+    Values: steady (yes or no), slope_k_per_h (K/h, last step), and if the curve levels off final_rise_k (K),
+    final_c (°C) and time_constant_min (min). Rising, without `allowed`: undecided. Raises InputError for a
+    curve that is neither steady nor levelling, or has not come to 60 % of its end.
+    """
+    rule = next(one for one in limits().criterion if one.name == given.criterion)
+    rises = tuple(one - given.ambient for one in given.temperatures)
+    met = rule.met(given.times_min, given.temperatures, limits().shortest)
+    end = _end(given.times_min, rises, must=not met)
+    final = max(given.temperatures[-1], given.ambient + end.rise) if end and not met else given.temperatures[-1]
+    slope = 60 * (rises[-1] - rises[-2]) / (given.times_min[-1] - given.times_min[-2])
+    return Finding(
+        verdict=_verdict(met, final, given.allowed),
+        says=_says(met, final, given),
+        values=(
+            Figure(name="steady", value="yes" if met else "no"),
+            Figure(name="slope_k_per_h", value=slope, unit="K/h"),
+            *_figures(end, given.ambient),
+        ),
+        limit=f"{rule.name}{'' if given.allowed is None else f'; at most {given.allowed:g} °C'}",
+        working=(
+            f"last step {slope:.3g} K/h; criterion {rule.name}: {'met' if met else 'not met'}",
+            *_end_lines(end, rises[-1]),
+        ),
+        source=f"{rule.source}; {limits().share_source}",
+        caution=CAUTION,
+    )
+
+
+def _end(times: tuple[float, ...], rises: tuple[float, ...], *, must: bool) -> End | None:
+    """Where the curve ends; None if that cannot be told and need not be."""
+    end = end_of(times, rises)
+    if not must:
+        return end if end and _far_enough(end, rises[-1]) else None
+    if end is None:
+        raise InputError(
+            "The temperature is not levelling off, so nobody can say where it ends: keep the load on, watch the "
+            "trip, and read again after the same step."
+        )
+    if not _far_enough(end, rises[-1]):
+        raise InputError(
+            f"Only {rises[-1]:.3g} K of about {end.rise:.3g} K is reached, less than "
+            f"{limits().share_reached:.0%}: too soon to say where it ends. Keep the load on and read again."
+        )
+    return end
+
+
+def _far_enough(end: End, reached: float) -> bool:
+    return reached >= limits().share_reached * end.rise
+
+
+def _verdict(met: bool, final: float, allowed: float | None) -> Verdict:
+    if allowed is not None:
+        return Verdict.PASS if final <= allowed else Verdict.FAIL
+    return Verdict.PASS if met else Verdict.UNDECIDED
+
+
+def _says(met: bool, final: float, given: Steady) -> str:
+    if met:
+        words = f"steady at {final:.4g} °C"
+    else:
+        words = f"still rising, ends at about {final:.3g} °C"
+    if given.allowed is None:
+        return words if met else f"{words}: hold on, or say what is allowed"
+    return f"{words}, {'not above' if final <= given.allowed else 'above'} the {given.allowed:g} °C allowed"
+
+
+def _figures(end: End | None, ambient: float) -> tuple[Figure, ...]:
+    if end is None:
+        return ()
+    return (
+        Figure(name="final_rise_k", value=end.rise, unit="K"),
+        Figure(name="final_c", value=ambient + end.rise, unit="°C"),
+        Figure(name="time_constant_min", value=end.time_constant, unit="min"),
+    )
+
+
+def _end_lines(end: End | None, reached: float) -> tuple[str, ...]:
+    if end is None:
+        return ("the curve does not show where it would end",)
+    share = f"{reached / end.rise:.0%}" if end.rise > 0 and math.isfinite(reached / end.rise) else "all"
+    return (
+        f"end by {end.how}: rise {end.rise:.4g} K, time constant {end.time_constant:.4g} min",
+        f"reached {reached:.4g} K, {share} of it (at least {limits().share_reached:.0%} is asked for)",
+    )
