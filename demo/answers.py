@@ -12,30 +12,30 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from traveller.judgement import Verdict
-from traveller.record.answering import judge_answer, read_answer
-from traveller.record.answers import Calculated
 from traveller.record.view import UnitView
 from traveller.sheets import TERM, Check, CheckKind
 from traveller.vocabulary import UnitKind
 
 from .calculations import CALCULATIONS
 from .faults import Fault
+from .units import ABROAD
 
 Typed = str | dict[str, str]
 
 KEPT = (UnitKind.AC_DRIVE, UnitKind.SERVO_DRIVE, UnitKind.OPERATOR_PANEL, UnitKind.CIRCUIT_BOARD)
 FAN_COOLED = (UnitKind.AC_DRIVE, UnitKind.DC_DRIVE, UnitKind.SERVO_DRIVE, UnitKind.POWER_SUPPLY)
 
-# Readings without a limit, in the check's own unit.
+# Readings whose limit, if they have one, says too little about what is usual; in the check's own unit.
 READINGS: Mapping[str, float] = {
     "goods_in.months_without_power": 2,
+    "diagnosis.outside_insulation": 480e6,
     "component_work.torque": 2.5,
     "component_work.ripple": 0.038,
+    "load_test.hold_minutes": 95,
 }
-TABLES: Mapping[str, str] = {"goods_in.accessories_in": "1 0 4 2"}
-NEAR_MIDDLE: Mapping[str, float] = {"component_work.driver_stages": 9.8e3, "component_work.driver_supplies": 15.2}
-WORDS: Mapping[str, str] = {}
+MIDDLES: Mapping[str, float] = {"component_work.driver_stages": 9.8e3, "component_work.driver_supplies": 15.2}
+SPREAD = 0.003
+WORDS: Mapping[str, str] = {"dispatch.carrier": "Nordlicht Spedition, consignment NL 41-7730, collected at the gate"}
 
 
 @dataclass(frozen=True)
@@ -51,6 +51,8 @@ class Answers:
         """What is typed so that the check passes."""
         if check.full_key in self.own:
             return self.own[check.full_key]
+        if check.may_not_apply and (why := left_out(check.full_key, view)):
+            return f"n/a {why}"
         match check.kind:
             case CheckKind.TICK:
                 return "yes"
@@ -94,24 +96,36 @@ class Answers:
         return self.fault.cause if check.key == "root_cause" else WORDS.get(check.full_key, "as it should be")
 
     def _reading(self, check: Check, view: UnitView) -> float:
-        if check.full_key in READINGS:
-            return READINGS[check.full_key]
-        return self._near(_middle(check, view), 0.02)
+        if check.full_key == "dispatch.weight":
+            return 2.4 + _ratings(view).get("output_power", 0) / 2500
+        return READINGS.get(check.full_key) or self._near(_middle(check, view))
 
     def _table(self, check: Check, view: UnitView) -> str:
-        if check.full_key in TABLES:
-            return TABLES[check.full_key]
-        middle = NEAR_MIDDLE.get(check.full_key) or _middle(check, view)
-        return " ".join(_figure(self._near(middle, 0.01)) for _ in check.columns)
+        if check.full_key == "load_test.supply_balance":
+            middle = _ratings(view)["supply_volts"]
+        else:
+            middle = MIDDLES.get(check.full_key) or _middle(check, view)
+        return " ".join(_figure(self._near(middle)) for _ in check.columns)
 
-    def _near(self, value: float, share: float) -> float:
-        return value * (1 + self.chance.uniform(-share, share))
+    def _near(self, value: float) -> float:
+        return value * (1 + self.chance.uniform(-SPREAD, SPREAD))
 
 
-def passes(check: Check, typed: Typed, view: UnitView) -> bool:
-    """Whether the answer passes, before it is entered."""
-    given = Calculated(inputs=typed) if isinstance(typed, dict) else read_answer(check, typed)
-    return judge_answer(check, given, view.unit, view.judges).verdict is Verdict.PASS
+def left_out(key: str, view: UnitView) -> str:
+    """Why the check does not apply to this unit; empty when it does."""
+    plate = view.unit.nameplate
+    if plate is None:
+        return ""
+    kind, inland = plate.unit_kind, not any(place in plate.customer for place in ABROAD)
+    reasons = {
+        "component_work.floor_life": ("no moisture-sensitive part fitted", kind in (UnitKind.DC_DRIVE, UnitKind.OPERATOR_PANEL)),
+        "inspection.coating_seen": ("board had no coating", kind is not UnitKind.CIRCUIT_BOARD),
+        "inspection.insulation": ("nothing came with it", kind in (UnitKind.SERVO_DRIVE, UnitKind.POWER_SUPPLY)),
+        "load_test.supply_balance": ("single-phase supply", plate.ratings.get("phases") == 1),
+        "dispatch.customs": ("inside the country", inland),
+    }
+    why, holds = reasons.get(key, ("", False))
+    return why if holds else ""
 
 
 def _figure(value: float) -> str:

@@ -53,6 +53,28 @@ def _warranty(view: UnitView, _chance: random.Random) -> Fields:
     return {"released_on": (arrived - timedelta(days=41)).isoformat(), "arrived_on": arrived.isoformat()}
 
 
+def _chargeable(view: UnitView, _chance: random.Random) -> Fields:
+    side = 34 + round(math.sqrt(_rating(view, "output_power", 0)) / 5)
+    return {"length_cm": f"{side + 12}", "width_cm": f"{side}", "height_cm": f"{side - 6}"}
+
+
+def _armature(view: UnitView, chance: random.Random) -> Fields:
+    """Six-pulse bridge, continuous current: 1.35 times line volts times the cosine of the firing angle."""
+    volts = 1.35 * _rating(view, "supply_volts", 400) * math.cos(math.radians(30))
+    return {"angle": "30", "measured_volts": f"{volts * chance.uniform(0.985, 0.998):.0f}"}
+
+
+def _steady(_view: UnitView, chance: random.Random) -> Fields:
+    end = chance.uniform(52, 66)
+    readings = " ".join(f"{end - below:.1f}" for below in (17, 1.1, 0.4, 0))
+    return {"times_min": "0 30 60 90", "temperatures": readings, "ambient": "24"}
+
+
+def _hot_spot(_view: UnitView, chance: random.Random) -> Fields:
+    similar = chance.uniform(55, 68)
+    return {"spot": f"{similar + 0.6:.1f}", "similar": f"{similar:.1f}", "ambient": "24", "load_fraction": "1"}
+
+
 CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
     "reforming.reforming": _nothing,
     "warranty.warranty": _warranty,
@@ -64,5 +86,22 @@ CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
     "siblings.odd_one_out": _siblings,
     "moisture.floor_life": lambda _view, chance: {"msl": "3", "exposed_h": str(chance.randrange(4, 60)), "body_mm": "1.4"},
     "capacitors.capacitor_health": _bank,
+    "protective_conductor.protective_conductor": lambda _view, chance: {
+        "resistance": f"{chance.uniform(0.03, 0.08):.3f}",
+        "length_m": "2",
+        "cross_section_mm2": "2.5",
+    },
+    "insulation.insulation": lambda _view, chance: {
+        "resistance": f"{chance.randrange(180, 900)}M",
+        "temperature": "22",
+        "test_voltage": "500",
+    },
+    "defects.defect_rate": lambda _view, chance: {"defects": "1", "opportunities_per_unit": f"{chance.randrange(90, 400)}"},
+    "converter.converter_output": _armature,
+    "speed.speed_regulation": lambda _view, chance: {"no_load": "1500", "full_load": f"{chance.randrange(1478, 1494)}"},
+    "steady.steady": _steady,
+    "hot_spot.hot_spot": _hot_spot,
+    "weight.chargeable_weight": _chargeable,
+    "lithium.lithium": lambda _view, _chance: {"chemistry": "lithium metal", "cells": "1", "batteries": "0", "grams": "0.1"},
     "marking.marking": lambda _view, _chance: {"code": "4K7", "reading": "4k68"},
 }

@@ -38,16 +38,17 @@ PEOPLE: tuple[tuple[str, str, tuple[Role, ...]], ...] = (
 INSTRUMENTS: tuple[tuple[str, str, int, float, float], ...] = (
     ("Bench multimeter 1", "multimeter", 118, 0.1, 0.002),
     ("Bench multimeter 2", "multimeter", 204, 0.1, 0.002),
-    ("Clamp-on multimeter 3", "multimeter", 64, 0.5, 0.01),
     ("Insulation tester 1", "insulation tester", 88, 3.0, 0.0),
     ("Insulation tester 2 (old)", "insulation tester", -9, 5.0, 0.0),
     ("LCR meter 1", "lcr meter", 151, 0.5, 0.0),
     ("Oscilloscope 1", "oscilloscope", 240, 2.0, 0.001),
     ("Torque driver 1", "torque driver", 33, 4.0, 0.0),
-    ("Thermal camera 1", "thermal camera", 12, 0.0, 2.0),
-    ("Earth-bond tester 1", "earth bond tester", 75, 2.0, 0.002),
+    ("Low-ohm meter 1", "low-ohm meter", 75, 1.0, 0.002),
     ("Power analyser 1", "power analyser", 190, 0.3, 0.01),
-    ("Digital thermometer 1", "thermometer", 101, 0.0, 0.5),
+    ("Thermometer 1", "thermometer", 101, 0.0, 0.5),
+    ("Thermal camera 1", "thermal camera", 12, 0.0, 2.0),
+    ("Tachometer 1", "tachometer", 130, 0.05, 1.0),
+    ("Packing scale 1", "scale", 61, 0.1, 0.02),
 )
 
 RIGS = (("Rig 1, load motor 22 kW", 500.0, 48.0, 22e3), ("Rig 2, load motor 90 kW", 500.0, 180.0, 90e3))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from traveller.vocabulary import HazardKind, Role
+from traveller.vocabulary import Role
 
 from .bench import Bench
 
@@ -17,7 +17,7 @@ class Story:
     """`hours`: since the unit came in, from and to. `visits`: stations that it sees. `quiet`: minutes since."""
 
     tell: Tell
-    hours: tuple[int, int]
+    hours: tuple[float, float]
     visits: int
     quiet: tuple[int, int] = (3, 170)
 
@@ -93,7 +93,7 @@ def half_received(bench: Bench) -> None:
 def still_charged(bench: Bench) -> None:
     bench.book_in()
     bench.settle(until="goods_in.stored_charge")
-    bench.read_alarming("goods_in.stored_charge", "312")
+    bench.read("goods_in.stored_charge", "312")
     bench.note("Bleeder looks open. Covered, sign on it, nobody reaches in. Measure again every half hour.")
 
 
@@ -207,14 +207,18 @@ def measured_out_of_calibration(bench: Bench) -> None:
 def being_load_tested(bench: Bench) -> None:
     reach_load_test(bench)
     bench.put_on_rig()
-    bench.settle(most=3 + bench.sent.number % 5)
+    bench.settle(most=1 + bench.sent.number % 3)
 
 
 def sent_back_by_load_test(bench: Bench) -> None:
     reach_load_test(bench)
     bench.put_on_rig()
-    bench.settle(most=6)
-    bench.send_back("diagnosis", "Trips at four fifths of rated current after eleven minutes, heatsink only 51 °C")
+    bench.settle(until="load_test.load_amps", live=True)
+    rated = bench.sent.nameplate.ratings["output_amps"]
+    bench.read("load_test.load_amps", " ".join(f"{share * rated:.1f}" for share in (0.79, 0.8, 0.88)))
+    bench.read("load_test.made_dead")
+    bench.read("load_test.link_dead")
+    bench.send_back("diagnosis", "Trips at four fifths of rated current after eleven minutes, heatsink only 51 °C", "load_test.load_amps")
     bench.note("Current of phase W jumps before the trip. Look at its sensor first.", Role.LOAD_TESTER)
     bench.settle(most=2)
 
@@ -222,11 +226,7 @@ def sent_back_by_load_test(bench: Bench) -> None:
 def energised_on_the_rig(bench: Bench) -> None:
     reach_load_test(bench)
     bench.put_on_rig()
-    bench.settle(most=5, live=True)
-    bench.danger(
-        HazardKind.ENERGISED, "on the rig at 400 V, hold at rated current is running: read every ten minutes",
-        Role.LOAD_TESTER,
-    )
+    bench.settle(until="load_test.hold_minutes", live=True)
     bench.note("Heatsink 58 °C and still rising a little. Next reading on the hour.", Role.LOAD_TESTER)
 
 
@@ -253,10 +253,10 @@ STORIES: dict[str, Story] = {
     "released after rework": Story(reworked_and_released, (90, 140), 8, (200, 400)),
     "scrapped and returned": Story(given_up_and_released, (70, 100), 3, (500, 900)),
     "back under warranty": Story(being_diagnosed, (9, 14), 2),
-    "just booked": Story(just_booked, (1, 2), 1, (3, 9)),
-    "half received": Story(half_received, (2, 6), 1, (4, 60)),
-    "still charged": Story(still_charged, (2, 3), 1, (6, 12)),
-    "received": Story(received, (4, 8), 1),
+    "just booked": Story(just_booked, (0.2, 0.5), 1, (3, 9)),
+    "half received": Story(half_received, (0.5, 1.4), 1, (4, 15)),
+    "still charged": Story(still_charged, (0.5, 0.8), 1, (6, 12)),
+    "received": Story(received, (1.5, 4), 1, (5, 60)),
     "being diagnosed": Story(being_diagnosed, (8, 20), 2, (4, 200)),
     "waits for authority": Story(waits_for_authority, (70, 150), 3, (1500, 3000)),
     "question to customer": Story(question_to_customer, (20, 30), 2),

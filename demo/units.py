@@ -85,6 +85,8 @@ CUSTOMERS = (
     "Textilveredlung Marjanović, Lauter",
 )
 
+ABROAD = ("Port-Vernay", "Horní Lesná", "Ny Havnby", "Lauter")
+
 # (story, kinds of its units in order)
 _AC, _DC, _SV = UnitKind.AC_DRIVE, UnitKind.DC_DRIVE, UnitKind.SERVO_DRIVE
 _PS, _OP, _CB = UnitKind.POWER_SUPPLY, UnitKind.OPERATOR_PANEL, UnitKind.CIRCUIT_BOARD
@@ -173,10 +175,12 @@ def _the_same_unit_again(one: Sent, earlier: Sent) -> Sent:
 
 def own_answers(sent: Sent) -> dict[str, str]:
     """What is special about this unit when it arrives."""
-    own: dict[str, str] = {}
+    number = sent.number
+    counted = f"{number % 2} {int(number % 3 == 0)} {number % 6} {number % 4}"
+    own = {"goods_in.accessories_in": counted, "dispatch.accessories_out": counted}
     if "dust" in sent.fault.cause and sent.story not in AT_GOODS_IN:
         own["goods_in.contamination"] = "conductive dust"
-    if sent.number % 9 == 0:
+    if number % 9 == 0:
         own["goods_in.months_without_power"] = "27"
     if sent.story == "back under warranty":
         own["goods_in.seen_before"] = "back under warranty same fault"
