@@ -86,7 +86,11 @@ class Book(Plain):
             yield from sheet.checks
 
     def stale_after(self, check: Check) -> tuple[str, ...]:
-        return self._stations[check.station].stale_after_of(check)
+        return self._stale_after[check.full_key]
+
+    @cached_property
+    def _stale_after(self) -> dict[str, tuple[str, ...]]:
+        return {one.full_key: sheet.stale_after_of(one) for sheet in self.sheets for one in sheet.checks}
 
     def checks_before(self, check: Check) -> tuple[str, ...]:
         """The checks whose evidence the given check rests on (its ``check:`` events)."""

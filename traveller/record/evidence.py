@@ -77,9 +77,11 @@ class Proof:
 
     def asked(self, station: str = "") -> Iterator[Check]:
         """The checks that this unit has to answer, in route order; of one station only if named."""
-        for check in self.book.checks():
-            if (not station or check.station == station) and self.is_asked(check):
-                yield check
+        return (check for check in self._asked if not station or check.station == station)
+
+    @cached_property
+    def _asked(self) -> tuple[Check, ...]:
+        return tuple(check for check in self.book.checks() if self.is_asked(check))
 
     def is_asked(self, check: Check) -> bool:
         nameplate = self.unit.nameplate

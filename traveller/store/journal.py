@@ -16,7 +16,7 @@ from typing import Any, TypeAlias
 from uuid import UUID
 
 from pydantic import ValidationError
-from sqlalchemy import Connection, Row, func, insert, select
+from sqlalchemy import Connection, Row, bindparam, func, insert, select
 from sqlalchemy.exc import IntegrityError
 
 from traveller.errors import InputError, NotReachable
@@ -67,6 +67,21 @@ def _finite(value: Any) -> Any:
     return value
 
 
+# Put together once: they run with every entry, and putting them together takes longer than running them.
+_LINE = select(table.c.payload, table.c.subject, table.c.sequence)
+_LINES = _LINE.where(table.c.subject == bindparam("wanted"), table.c.sequence > bindparam("after")).order_by(
+    table.c.sequence
+)
+_KEPT = _LINE.where(table.c.id.in_(bindparam("ids", expanding=True)))
+_HEAD = (
+    select(table.c.sequence, table.c.digest)
+    .where(table.c.subject == bindparam("wanted"))
+    .order_by(table.c.sequence.desc())
+    .limit(1)
+)
+_INSERT = insert(table)
+
+
 def chained(previous: str, payload: str) -> str:
     """The digest of an entry from the digest before it and its own canonical JSON."""
     return hashlib.sha256(f"{previous}\n{payload}".encode()).hexdigest()
@@ -74,22 +89,13 @@ def chained(previous: str, payload: str) -> str:
 
 def read(connection: Connection, subject: str, after: int = 0) -> list[Entry]:
     """The entries of a subject in sequence, from the one behind `after`."""
-    rows = connection.execute(
-        select(table.c.payload, table.c.subject, table.c.sequence)
-        .where(table.c.subject == subject, table.c.sequence > after)
-        .order_by(table.c.sequence)
-    )
+    rows = connection.execute(_LINES, {"wanted": subject, "after": after})
     return [_entry(row) for row in rows]
 
 
 def head(connection: Connection, subject: str) -> tuple[int, str]:
     """(sequence, digest) of the last entry of a subject; (0, 64 zeros) when there is none."""
-    row = connection.execute(
-        select(table.c.sequence, table.c.digest)
-        .where(table.c.subject == subject)
-        .order_by(table.c.sequence.desc())
-        .limit(1)
-    ).first()
+    row = connection.execute(_HEAD, {"wanted": subject}).first()
     return (row.sequence, row.digest) if row else (0, BEFORE_THE_FIRST)
 
 
@@ -124,9 +130,7 @@ def append(
 
 
 def _already_kept(connection: Connection, subject: str, ids: list[UUID]) -> list[Entry]:
-    rows = connection.execute(
-        select(table.c.payload, table.c.subject, table.c.sequence).where(table.c.id.in_(map(str, ids)))
-    )
+    rows = connection.execute(_KEPT, {"ids": [str(one) for one in ids]})
     kept = {entry.id: entry for entry in map(_entry, rows)}
     if kept and (len(kept) < len(ids) or any(entry.subject != subject for entry in kept.values())):
         where = ", ".join(f"{entry.subject} entry {entry.sequence}" for entry in kept.values())
@@ -176,7 +180,7 @@ def _row(entry: Entry, previous: str) -> dict[str, Any]:
 
 def _insert(connection: Connection, subject: str, rows: list[dict[str, Any]]) -> None:
     try:
-        connection.execute(insert(table), rows)
+        connection.execute(_INSERT, rows)
     except IntegrityError as error:
         constraint = getattr(getattr(error.orig, "diag", None), "constraint_name", None) or str(error.orig)
         if "entry_subject_sequence" in constraint or "entry.sequence" in constraint:

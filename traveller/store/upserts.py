@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import cache
 
 from sqlalchemy import Connection, Table
 from sqlalchemy.dialects import postgresql, sqlite
@@ -12,16 +13,24 @@ ConflictInsert = postgresql.Insert | sqlite.Insert
 
 def insert_into(connection: Connection, table: Table) -> ConflictInsert:
     """An insert of the connection's own dialect, which knows ``on_conflict_do_...``."""
-    if connection.dialect.name == "sqlite":
-        return sqlite.insert(table)
-    return postgresql.insert(table)
+    return _insert(connection.dialect.name, table)
+
+
+def _insert(dialect: str, table: Table) -> ConflictInsert:
+    return sqlite.insert(table) if dialect == "sqlite" else postgresql.insert(table)
 
 
 def upsert(connection: Connection, table: Table, keys: Sequence[str], row: Mapping[str, object]) -> None:
     """Write `row`; a row with the same `keys` is replaced."""
-    changes = {name: value for name, value in row.items() if name not in keys}
-    statement = insert_into(connection, table).values(dict(row))
-    connection.execute(statement.on_conflict_do_update(index_elements=list(keys), set_=changes))
+    connection.execute(_upsert(connection.dialect.name, table, tuple(keys), tuple(row)), dict(row))
+
+
+@cache
+def _upsert(dialect: str, table: Table, keys: tuple[str, ...], names: tuple[str, ...]) -> ConflictInsert:
+    """Built once for each table: it is written with every entry, and building it takes longer than running it."""
+    statement = _insert(dialect, table)
+    changes = {name: statement.excluded[name] for name in names if name not in keys}
+    return statement.on_conflict_do_update(index_elements=list(keys), set_=changes)
 
 
 def insert_if_missing(connection: Connection, table: Table, keys: Sequence[str], row: Mapping[str, object]) -> None:
