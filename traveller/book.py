@@ -9,7 +9,7 @@ from typing import Self
 
 from pydantic import Field, model_validator
 
-from traveller.sheets import Check, Sheet
+from traveller.sheets import Check, CheckKind, Sheet, When
 from traveller.vocabulary import RATINGS, Plain
 
 DISTURBANCE = re.compile(
@@ -44,6 +44,8 @@ class Book(Plain):
         where = f"check {check.full_key}: "
         if check.when and check.when.check not in self._by_key:
             yield f"{where}when names {check.when.check}, which no station asks"
+        elif check.when:
+            yield from self._complaints_of_when(where, check.when, self._by_key[check.when.check])
         for origin in check.fill.values():
             if origin.startswith("answer.") and origin.removeprefix("answer.") not in self._by_key:
                 yield f"{where}fill names {origin}, which no station asks"
@@ -63,15 +65,43 @@ class Book(Plain):
             elif found["check"] and found["check"] not in self._by_key:
                 yield f"{where}stale_after names check {found['check']}, which no station asks"
 
+    def _complaints_of_when(self, where: str, when: When, governing: Check) -> Iterator[str]:
+        """An answer that can never be given would keep the check from ever being asked."""
+        if when.at_least is not None and governing.kind is not CheckKind.READING:
+            yield f"{where}when at_least needs a reading; {governing.full_key} is a {governing.kind}"
+        can_be = ("yes", "no") if governing.kind is CheckKind.TICK else governing.options
+        if when.is_in and governing.kind not in (CheckKind.TICK, CheckKind.CHOICE, CheckKind.TEXT):
+            yield f"{where}when is_in needs a choice, a tick or a text; {governing.full_key} is a {governing.kind}"
+        if can_be and (never := sorted(set(when.is_in) - set(can_be))):
+            yield f"{where}when is_in names {', '.join(never)}; {governing.full_key} can be {', '.join(can_be)}"
+
     def _circle(self) -> list[str] | None:
+        clear: set[str] = set()
+
         def walk(key: str, path: list[str]) -> list[str] | None:
             if key in path:
                 return [*path[path.index(key) :], key]
-            check = self._by_key.get(key)
-            before = (*self.checks_before(check), *((check.when.check,) if check.when else ())) if check else ()
-            return next(filter(None, (walk(one, [*path, key]) for one in before)), None)
+            if key not in clear:
+                for before in self._rests_on(key):
+                    if circle := walk(before, [*path, key]):
+                        return circle
+                clear.add(key)
+            return None
 
         return next(filter(None, (walk(key, []) for key in self._by_key)), None)
+
+    def _rests_on(self, key: str) -> Iterator[str]:
+        """The checks whose answers bring this one up or make its answer stale."""
+        check = self._by_key.get(key)
+        if check is None:
+            return
+        yield from self.checks_before(check)
+        if check.when:
+            yield check.when.check
+        for event in self.stale_after(check):
+            found = DISTURBANCE.match(event)
+            if found and (sheet := self._stations.get(found["station"] or "")):
+                yield from (one.full_key for one in sheet.checks)
 
     @cached_property
     def _by_key(self) -> dict[str, Check]:

@@ -201,7 +201,10 @@ def judge_siblings(
 def _spread(columns: Sequence[str], readings: Sequence[Quantity], allowed: float) -> tuple[Verdict, str, list[str]]:
     over = [reading.bound != "exact" for reading in readings]
     if all(over):
-        return Verdict.PASS, "", ["all siblings read alike (overrange)"]
+        alike = len({reading.bound == "below" for reading in readings}) == 1
+        if alike:
+            return Verdict.PASS, "", ["all siblings read alike (beyond the range)"]
+        return Verdict.UNDECIDED, "some read above and some below a value: compare by eye", []
     if any(over):
         odd = ", ".join(name for name, is_over in zip(columns, over, strict=True) if is_over)
         return Verdict.FAIL, f"odd one out: {odd}", [f"{odd} reads over or under range, its siblings do not"]

@@ -7,6 +7,7 @@ the sheet is laid and not at the bench at night. Nothing here reads a file or kn
 from __future__ import annotations
 
 import hashlib
+import math
 import re
 from collections.abc import Iterator, Mapping
 from enum import StrEnum
@@ -56,6 +57,9 @@ class Limit(Plain):
     def _bounds_something(self) -> Self:
         if self.at_least is None and self.at_most is None and self.spread_percent is None:
             raise ValueError("a limit needs at_least, at_most or spread_percent")
+        numbers = [bound for bound in (self.at_least, self.at_most) if isinstance(bound, float)]
+        if numbers != sorted(numbers) or any(math.isnan(number) for number in numbers):
+            raise ValueError(f"at_least {self.at_least} lies above at_most {self.at_most}: no reading could pass")
         for bound in (self.at_least, self.at_most):
             if isinstance(bound, str) and (not (found := TERM.match(bound)) or found["rating"] not in RATINGS):
                 known = ", ".join(RATINGS)
@@ -141,7 +145,7 @@ class Check(Plain):
             yield f"unit, limit and plausible belong to a reading or a table, not to a {self.kind}"
         if measured and self.plausible is None:
             yield "a reading or table needs plausible = [lowest, highest] that is physically possible"
-        if self.plausible and self.plausible[0] >= self.plausible[1]:
+        if self.plausible and not self.plausible[0] < self.plausible[1]:
             yield "plausible must be [lowest, highest]"
         if (self.kind is CheckKind.TABLE) != bool(self.columns):
             yield "columns belong to a table, and a table needs them"

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import importlib
 import inspect
+import sys
 import tomllib
 import typing
 from collections.abc import Iterator
@@ -48,7 +49,8 @@ def load_stations(overlay: Path | None = None) -> StationBook:
     try:
         book = Book(sheets=tuple(sheets))
     except ValidationError as error:
-        raise SheetError("\n".join(_message(one) for one in error.errors())) from None
+        places = " and ".join(str(base) for base in (shipped, overlay) if base)
+        raise SheetError("\n".join(f"{places}: {_message(one)}." for one in error.errors())) from None
     judges: dict[str, LoadedJudge] = {}
     for sheet in sheets:
         folders = [base / sheet.key for base in (overlay, shipped) if base and (base / sheet.key).is_dir()]
@@ -80,6 +82,8 @@ def _read(path: Path) -> dict[str, Any]:
         raise SheetError(f"{path}: this is not TOML ({error}). Mend that line.") from None
     except (OSError, UnicodeDecodeError) as error:
         raise SheetError(f"{path} cannot be read ({error}). Save it as UTF-8 text.") from None
+    except (ValueError, RecursionError) as error:
+        raise SheetError(f"{path} holds a number or a nesting that is too long ({error}). Shorten it.") from None
 
 
 def _laid_over(below: dict[str, Any], above: dict[str, Any], path: Path) -> dict[str, Any]:
@@ -87,18 +91,36 @@ def _laid_over(below: dict[str, Any], above: dict[str, Any], path: Path) -> dict
     if unknown:
         raise SheetError(f"{path}: [{min(unknown)}] is not known here: a sheet has [station] and [[check]].")
     station, checks = above.get("station", {}), above.get("check", [])
-    if not isinstance(station, dict) or not isinstance(checks, list):
+    if not isinstance(station, dict) or not isinstance(checks, list) or not all(isinstance(c, dict) for c in checks):
         raise SheetError(f"{path}: write [station] once and [[check]] for every check.")
     station = dict(station)
-    dropped = set(station.pop("drop", ()))
-    own = {check.get("key"): check for check in checks}
-    kept = [own.pop(one["key"], one) for one in below["checks"] if one["key"] not in dropped]
+    dropped = _dropped(station.pop("drop", []), path)
+    _need_single_keys(checks, path)
+    if taken := {"key", "checks"} & set(station) or {"station"} & {word for check in checks for word in check}:
+        raise SheetError(f"{path}: {min(taken)} is given by the folder: take the line out.")
+    own = {check["key"]: check for check in checks}
+    kept = [own.get(one["key"], one) for one in below["checks"] if one["key"] not in dropped]
     known = {one["key"] for one in below["checks"]}
     if missing := dropped - known:
         raise SheetError(f"{path}: drop names {', '.join(sorted(missing))}, which the sheet below does not ask.")
-    fresh = [check for check in checks if check.get("key") not in known]
+    fresh = [check for check in checks if check["key"] not in known]
     head = {key: value for key, value in below.items() if key != "checks"}
     return {**head, **station, "checks": kept + fresh}
+
+
+def _dropped(drop: Any, path: Path) -> set[str]:
+    if not isinstance(drop, list) or not all(isinstance(key, str) for key in drop):
+        raise SheetError(f'{path}, [station], drop: list the keys of checks, for example drop = ["transit_photos"].')
+    return set(drop)
+
+
+def _need_single_keys(checks: list[dict[str, Any]], path: Path) -> None:
+    for number, check in enumerate(checks, 1):
+        key = check.get("key")
+        if not isinstance(key, str):
+            raise SheetError(f'{path}, check number {number}, key: give it one, for example key = "transit_damage".')
+        if any(one.get("key") == key for one in checks[: number - 1]):
+            raise SheetError(f"{path}, check {key}, key: it stands twice in this file: give one of them another key.")
 
 
 def _message(error: Any) -> str:
@@ -110,7 +132,7 @@ def _sentence(error: Any, path: Path, checks: list[dict[str, Any]]) -> str:
     place = list(error["loc"])
     where = str(path)
     if len(place) > 1 and place[0] == "checks" and isinstance(place[1], int):
-        where += f", check {checks[place[1]].get('key', f'number {place[1] + 1} (it has no key)')}"
+        where += f", check {checks[place[1]]['key']}"
         place = place[2:]
     field = ".".join(str(part) for part in place)
     said = _message(error)
@@ -141,17 +163,29 @@ def _topic(station: str, topic: str, folders: list[Path], check: Check) -> Modul
         if (folder / f"{topic}.py").is_file():
             package = f"traveller_station_{station}_{abs(hash(folder)):x}"
             if (folder / "__init__.py").is_file():
-                load_package(package, folder)
-                return importlib.import_module(f"{package}.{topic}")
+                return _imported(package, folder, topic)
             raise SheetError(f"{folder} needs an empty __init__.py beside {topic}.py.")
     raise SheetError(
         f"{folders[-1] / SHEET}, check {check.key}: the judge {check.judge} needs a file {topic}.py beside it."
     )
 
 
+def _imported(package: str, folder: Path, topic: str) -> ModuleType:
+    """The file of a judge; whatever is wrong in it, down to a slip of the pen, is said in one sentence."""
+    try:
+        load_package(package, folder)
+        return importlib.import_module(f"{package}.{topic}")
+    except Exception as error:
+        sys.modules.pop(package, None)
+        raise SheetError(f"{folder / topic}.py cannot be loaded ({type(error).__name__}: {error}). Mend it.") from error
+
+
 def _model(judge: Any, check: Check) -> type[BaseModel]:
-    hints = typing.get_type_hints(judge)
-    wants = [hints[name] for name in inspect.signature(judge).parameters if name in hints]
+    try:
+        hints = typing.get_type_hints(judge)
+        wants = [hints.get(name) for name in inspect.signature(judge).parameters]
+    except (NameError, TypeError, ValueError) as error:
+        raise SheetError(f"The judge {check.judge} of {check.full_key} has no plain signature ({error}).") from None
     if len(wants) != 1 or not (inspect.isclass(wants[0]) and issubclass(wants[0], BaseModel)):
         raise SheetError(f"The judge {check.judge} of {check.full_key} must take one pydantic model.")
     if hints.get("return") is not Finding:

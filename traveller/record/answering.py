@@ -56,6 +56,8 @@ def read_answer(check: Check, text: str) -> Answer:
     text = text.strip()
     if not text:
         raise InputError(f"Nothing was typed: {how_to_answer(check)}.")
+    if "\0" in text or any("\ud800" <= one <= "\udfff" for one in text):
+        raise InputError("There is a character in that which cannot be kept: type it anew.")
     if found := _DOES_NOT_APPLY.match(text):
         return _does_not_apply(check, found["reason"].strip())
     match check.kind:
@@ -94,11 +96,12 @@ def _tick(text: str) -> Ticked:
 
 
 def _option(check: Check, text: str) -> str:
-    if text.isdigit() and 1 <= int(text) <= len(check.options):
-        return check.options[int(text) - 1]
-    fits = [option for option in check.options if option.casefold() == text.casefold()] or [
-        option for option in check.options if option.casefold().startswith(text.casefold())
-    ]
+    said = text.casefold()
+    numbered = {str(number): option for number, option in enumerate(check.options, 1)}
+    whole = [option for option in check.options if option.casefold() == said]
+    if not whole and said in numbered:
+        return numbered[said]
+    fits = whole or [option for option in check.options if option.casefold().startswith(said)]
     if len(fits) == 1:
         return fits[0]
     raise InputError(f'"{text}" is not one of the choices: type {how_to_answer(check)}.')
@@ -116,7 +119,7 @@ def _possible(check: Check, reading: Quantity) -> Quantity:
 
 def _named(text: str) -> dict[str, str]:
     pieces = _NAMED.split(text)
-    if len(pieces) < 3:
+    if len(pieces) < 3 or pieces[0].strip(" ;\t\n"):
         raise InputError("Type the fields as name=value, with a space between them.")
     return {name: value.strip(" ;\t\n") for name, value in zip(pieces[1::2], pieces[2::2], strict=True)}
 
@@ -125,6 +128,31 @@ def _words(text: str) -> str:
     if len(text) > 4000:
         raise InputError(f"That is {len(text)} characters; 4000 fit. Put the rest into a note.")
     return text
+
+
+def need_fitting(check: Check, answer: Answer) -> None:
+    """InputError when an answer that did not come from `read_answer` is not one that the check can be given."""
+    match answer:
+        case NotApplicable(reason=reason):
+            _does_not_apply(check, reason.strip())
+            return
+        case Chosen(option=option) if check.options and option not in check.options:
+            raise InputError(f'"{option}" is not one of the choices: {", ".join(check.options)}.')
+        case Read(reading=reading) if check.kind is CheckKind.READING:
+            _need_unit(check, reading)
+        case ReadSideBySide(columns=columns, readings=readings) if check.kind is CheckKind.TABLE:
+            if columns != check.columns or len(readings) != len(columns):
+                raise InputError(f"This table has one value for each of {', '.join(check.columns)}.")
+            for reading in readings:
+                _need_unit(check, reading)
+    if answer.kind != check.kind:
+        raise InputError(f"A {answer.kind} does not answer this check: it wants {how_to_answer(check)}.")
+
+
+def _need_unit(check: Check, reading: Quantity) -> None:
+    if reading.unit != check.unit:
+        raise InputError(f"The value is in {reading.unit or 'no unit'}; this check wants {how_to_answer(check)}.")
+    _possible(check, reading)
 
 
 def judge_answer(

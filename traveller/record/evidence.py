@@ -69,11 +69,10 @@ class Proof:
 
     @cached_property
     def workers(self) -> frozenset[str]:
-        """Everybody who did the work: fitted a part, or answered at a station that does work."""
-        fitters = {line.fitted_by for line in self.unit.work.values() if line.fitted_by}
+        """Everybody who did the work: ever fitted a part, or answered at a station that does work."""
         at_work = {sheet.key for sheet in self.book.sheets if sheet.does_work}
-        answerers = {one.by for history in self.unit.answers.values() for one in history if one.station in at_work}
-        return frozenset(fitters | answerers)
+        given = (one for history in self.unit.answers.values() for one in history if one.answer)
+        return frozenset(self.unit.fitters | {one.by for one in given if one.station in at_work})
 
     def asked(self, station: str = "") -> Iterator[Check]:
         """The checks that this unit has to answer, in route order; of one station only if named."""

@@ -143,6 +143,7 @@ class Unit:
     answers: dict[str, list[Evidence]] = field(default_factory=dict)
     disturbances: list[Disturbance] = field(default_factory=list)
     work: WorkList = field(default_factory=dict)
+    fitters: set[str] = field(default_factory=set)
     nonconformities: dict[UUID, Nonconformity] = field(default_factory=dict)
     questions: dict[UUID, Question] = field(default_factory=dict)
     notes: list[Entry] = field(default_factory=list)
@@ -258,9 +259,10 @@ def _end_or_decide(unit: Unit, entry: Entry) -> None:
 
 
 def _book_in(unit: Unit, entry: Entry, body: BookedIn, corrected: Entry | None) -> None:
+    if unit.nameplate:
+        unit.disturbances.append(Disturbance(("nameplate",), entry.sequence, "nameplate corrected", entry.at))
     unit.nameplate = body.nameplate
     if corrected:
-        unit.disturbances.append(Disturbance(("nameplate",), entry.sequence, "nameplate corrected", entry.at))
         return
     unit.station, unit.editions = body.station, dict(body.editions)
     unit.booked_at = unit.arrived_at = entry.at
@@ -328,6 +330,8 @@ def _raise_nonconformity(unit: Unit, entry: Entry, found: str, check: str) -> No
 
 def _work(unit: Unit, entry: Entry, body: WorkPlanned | WorkFitted | WorkVerified | WorkRejected | WorkStruck) -> None:
     unit.work = with_entry(unit.work, entry, body)
+    if isinstance(body, WorkFitted):
+        unit.fitters.add(entry.by)
     if isinstance(body, WorkFitted | WorkRejected):
         done = "fitted" if isinstance(body, WorkFitted) else "rejected"
         says = f"{body.reference} {done}"

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from uuid import UUID
 
 from traveller.errors import Overtaken, Refused
 from traveller.judgement import Finding, Verdict
 from traveller.record.acts.rights import Proposed, need_open, need_role, need_words
-from traveller.record.answering import judge_answer
+from traveller.record.acts.route import presumed
+from traveller.record.answering import judge_answer, need_fitting
 from traveller.record.answers import Answer, Chosen, NotApplicable, Ticked, in_words
-from traveller.record.entries import Answered, BookedIn, InstrumentUsed, Nameplate, Noted, Withdrawn
+from traveller.record.entries import Answered, BookedIn, Entry, InstrumentUsed, Nameplate, Noted, Withdrawn
 from traveller.record.shop import Person
-from traveller.record.unit import Evidence
 from traveller.record.view import UnitView
 from traveller.sheets import Check
 from traveller.vocabulary import HazardKind, Role
@@ -48,8 +49,11 @@ def answer(
     sheet = view.book.sheet(check.station)
     need_role(person, f'answer "{check.ask}"', *(check.who or (sheet.who if sheet else ())))
     _need_unchanged(view, check, seen)
+    need_fitting(check, given)
     if corrects:
-        _need_correctable(view, person, corrects)
+        target = _need_correctable(view, person, corrects)
+        if not isinstance(target.body, Answered) or target.body.check != check.full_key:
+            raise Refused(f'The entry to correct is not an answer to "{check.ask}": name one that is.')
         need_words(because, "why the answer is corrected")
     if check.independent and person.tag in view.proof.workers:
         raise Refused(f"{person.name} did work on this unit and may not inspect it: somebody else has to.")
@@ -104,7 +108,8 @@ def _need_instrument(check: Check, instruments: Sequence[InstrumentUsed]) -> Non
         raise Refused(f"Which {check.instrument} was used? Scan its tag, then enter the answer again.")
 
 
-def _need_correctable(view: UnitView, person: Person, entry: UUID) -> Evidence | None:
+def _need_correctable(view: UnitView, person: Person, entry: UUID) -> Entry:
+    need_role(person, "correct an entry", *Role)
     target = next((one for one in view.entries if one.id == entry), None)
     if target is None or not isinstance(target.body, Answered | Noted | BookedIn):
         raise Refused("Only a booking, an answer or a note can be corrected; everything else has an act that ends it.")
@@ -112,14 +117,13 @@ def _need_correctable(view: UnitView, person: Person, entry: UUID) -> Evidence |
         raise Refused("Somebody else entered this: the same person or a shift lead corrects it.")
     if entry in view.unit.corrected:
         raise Refused("This entry was already corrected: correct the newer one.")
-    return None
+    return target
 
 
 def withdraw(view: UnitView, person: Person, entry: UUID, because: str) -> list[Proposed]:
     """Take an answer or a note off the record's sum; the check is open again, the line stays."""
     need_open(view)
-    _need_correctable(view, person, entry)
-    target = next(one for one in view.entries if one.id == entry)
+    target = _need_correctable(view, person, entry)
     if isinstance(target.body, BookedIn):
         raise Refused("A booking is corrected, never withdrawn.")
     return [Proposed(Withdrawn(), entry, need_words(because, "why the entry is withdrawn"))]
@@ -130,4 +134,7 @@ def correct_nameplate(view: UnitView, person: Person, nameplate: Nameplate, beca
     latest = [one for one in view.entries if isinstance(one.body, BookedIn)][-1]
     _need_correctable(view, person, latest.id)
     body = BookedIn(nameplate=nameplate, station=view.book.first.key, editions=view.unit.editions)
-    return [Proposed(body, latest.id, need_words(because, "why the nameplate is corrected"))]
+    known = presumed(view.unit, view.book)
+    after = presumed(replace(view.unit, nameplate=nameplate), view.book)
+    corrected = Proposed(body, latest.id, need_words(because, "why the nameplate is corrected"))
+    return [corrected] + [hazard for hazard in after if hazard not in known]

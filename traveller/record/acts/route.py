@@ -33,11 +33,14 @@ def book_in(person: Person, nameplate: Nameplate, book: Book) -> list[Proposed]:
     need_role(person, "book a unit in", *book.first.who)
     editions = {sheet.key: sheet.edition for sheet in book.sheets}
     booked = BookedIn(nameplate=nameplate, station=book.first.key, editions=editions)
-    asked = Proof(Unit(tag="", nameplate=nameplate), book).asked()
-    presumed = {check.clears: check for check in asked if check.presumed and check.clears}
-    return [Proposed(booked)] + [
-        Proposed(HazardRaised(hazard=hazard, detail="presumed until measured")) for hazard in presumed
-    ]
+    return [Proposed(booked), *presumed(Unit(tag="", nameplate=nameplate), book)]
+
+
+def presumed(unit: Unit, book: Book) -> list[Proposed]:
+    """The hazards that a unit of this kind may bring, each raised until its check clears it."""
+    asked = Proof(unit, book).asked()
+    hazards = dict.fromkeys(check.clears for check in asked if check.presumed and check.clears)
+    return [Proposed(HazardRaised(hazard=hazard, detail="presumed until measured")) for hazard in hazards]
 
 
 def move_on(view: UnitView, person: Person) -> list[Proposed]:
