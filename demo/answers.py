@@ -118,7 +118,10 @@ def left_out(key: str, view: UnitView) -> str:
         return ""
     kind, inland = plate.unit_kind, not any(place in plate.customer for place in ABROAD)
     reasons = {
-        "component_work.floor_life": ("no moisture-sensitive part fitted", kind in (UnitKind.DC_DRIVE, UnitKind.OPERATOR_PANEL)),
+        "component_work.floor_life": (
+            "no moisture-sensitive part fitted",
+            kind in (UnitKind.DC_DRIVE, UnitKind.OPERATOR_PANEL),
+        ),
         "inspection.coating_seen": ("board had no coating", kind is not UnitKind.CIRCUIT_BOARD),
         "inspection.insulation": ("nothing came with it", kind in (UnitKind.SERVO_DRIVE, UnitKind.POWER_SUPPLY)),
         "load_test.supply_balance": ("single-phase supply", plate.ratings.get("phases") == 1),

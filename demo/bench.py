@@ -31,9 +31,7 @@ class Bench:
     `visits` is how many stations it will see, the last one included.
     """
 
-    def __init__(
-        self, workshop: Workshop, crew: Crew, clock: Clock, sent: Sent, answers: Answers, visits: int
-    ) -> None:
+    def __init__(self, workshop: Workshop, crew: Crew, clock: Clock, sent: Sent, answers: Answers, visits: int) -> None:
         self.workshop, self.crew, self.clock = workshop, crew, clock
         self.sent, self.answers = sent, answers
         self.view: UnitView

@@ -84,7 +84,11 @@ CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
     "intermittent.intermittent": lambda _view, chance: {"runs": str(chance.randrange(300, 420)), "failures": "0"},
     "diodes.diode_check": _diodes,
     "siblings.odd_one_out": _siblings,
-    "moisture.floor_life": lambda _view, chance: {"msl": "3", "exposed_h": str(chance.randrange(4, 60)), "body_mm": "1.4"},
+    "moisture.floor_life": lambda _view, chance: {
+        "msl": "3",
+        "exposed_h": str(chance.randrange(4, 60)),
+        "body_mm": "1.4",
+    },
     "capacitors.capacitor_health": _bank,
     "protective_conductor.protective_conductor": lambda _view, chance: {
         "resistance": f"{chance.uniform(0.03, 0.08):.3f}",
@@ -96,12 +100,20 @@ CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
         "temperature": "22",
         "test_voltage": "500",
     },
-    "defects.defect_rate": lambda _view, chance: {"defects": "1", "opportunities_per_unit": f"{chance.randrange(90, 400)}"},
+    "defects.defect_rate": lambda _view, chance: {
+        "defects": "1",
+        "opportunities_per_unit": f"{chance.randrange(90, 400)}",
+    },
     "converter.converter_output": _armature,
     "speed.speed_regulation": lambda _view, chance: {"no_load": "1500", "full_load": f"{chance.randrange(1478, 1494)}"},
     "steady.steady": _steady,
     "hot_spot.hot_spot": _hot_spot,
     "weight.chargeable_weight": _chargeable,
-    "lithium.lithium": lambda _view, _chance: {"chemistry": "lithium metal", "cells": "1", "batteries": "0", "grams": "0.1"},
+    "lithium.lithium": lambda _view, _chance: {
+        "chemistry": "lithium metal",
+        "cells": "1",
+        "batteries": "0",
+        "grams": "0.1",
+    },
     "marking.marking": lambda _view, _chance: {"code": "4K7", "reading": "4k68"},
 }

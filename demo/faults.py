@@ -119,7 +119,10 @@ FAULTS: dict[UnitKind, tuple[Fault, ...]] = {
             "24 V falls to 17 V as soon as the valves switch",
             "under load",
             "Output capacitors dried out, ripple trips the current limit early",
-            (Part(("C7",), "output capacitor 105 °C", "failed", "output bank", ("C7", "C8", "C9")), *_aged("C3", "", "U2")),
+            (
+                Part(("C7",), "output capacitor 105 °C", "failed", "output bank", ("C7", "C8", "C9")),
+                *_aged("C3", "", "U2"),
+            ),
             {"diagnosis.trace_compared": "differs"},
         ),
         Fault(
@@ -172,7 +175,11 @@ FAULTS: dict[UnitKind, tuple[Fault, ...]] = {
             "Relay chatters when the press next to it runs",
             "under load",
             "Relay contact welded and broken free many times; coil suppression diode open",
-            (Part(("K4",), "relay 24 V", "failed"), Part(("D9",), "suppression diode", "failed"), *_aged("C2", "K3", "U8")),
+            (
+                Part(("K4",), "relay 24 V", "failed"),
+                Part(("D9",), "suppression diode", "failed"),
+                *_aged("C2", "K3", "U8"),
+            ),
             {"diagnosis.siblings": _ODD},
         ),
     ),

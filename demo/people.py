@@ -73,11 +73,7 @@ class Crew:
 
     def who(self, roles: Iterable[Role], at: datetime, turn: int, avoid: Collection[str] = ()) -> str:
         """Somebody with one of the roles: of the shift that is on if there is one; `turn` spreads the work."""
-        able = [
-            tag
-            for tag, (_, has) in self.people.items()
-            if tag not in avoid and any(role in has for role in roles)
-        ]
+        able = [tag for tag, (_, has) in self.people.items() if tag not in avoid and any(role in has for role in roles)]
         on_shift = [tag for tag in able if self.people[tag][0] == shift_at(at)]
         if not able:
             raise InputError(f"The demo shop has nobody left for {', '.join(roles)}: enrol somebody in people.py.")

@@ -17,9 +17,7 @@ def write_until_killed(url: str, acknowledge: Connection) -> None:
         draft = Draft(id=uuid4(), body=Noted(text="one more line"))
         with writing(engine) as connection:
             expected, _ = journal.head(connection, "U-1")
-            journal.append(
-                connection, "U-1", expected, [draft], by="P-1", terminal="bench 2", at=datetime.now(UTC)
-            )
+            journal.append(connection, "U-1", expected, [draft], by="P-1", terminal="bench 2", at=datetime.now(UTC))
         acknowledge.send_bytes(draft.id.bytes)
 
 

@@ -45,7 +45,7 @@ def test_no_acknowledged_entry_is_lost(
     engine.dispose()
     lost = acknowledged - kept
     with capsys.disabled():
-        print(f"\n{engine.dialect.name}: {TRIALS} killed, {len(acknowledged)} acknowledged, {len(lost)} lost")  # noqa: T201
+        print(f"\n{engine.dialect.name}: {TRIALS} killed, {len(acknowledged)} acknowledged, {len(lost)} lost")
     assert len(acknowledged) >= TRIALS
     assert lost == set()
     assert broken is None

@@ -176,9 +176,7 @@ def test_whatever_a_customer_is_called_the_search_finds_it(engine: Engine, name:
 
 def sheet(ask: str = "Is the label on?") -> Sheet:
     check = Check(key="label", station="goods_in", ask=ask, kind=CheckKind.TICK)
-    return Sheet(
-        key="goods_in", name="Goods-in", order=1, revision=1, who=(Role.TECHNICIAN,), checks=(check,)
-    )
+    return Sheet(key="goods_in", name="Goods-in", order=1, revision=1, who=(Role.TECHNICIAN,), checks=(check,))
 
 
 def test_every_edition_of_a_sheet_stays_readable(engine: Engine) -> None:
@@ -287,9 +285,7 @@ def test_a_picture_is_kept_once_under_its_digest(engine: Engine) -> None:
         (b"MM\0*", "image/tiff"),
     ],
 )
-def test_the_kind_of_a_picture_is_read_from_its_first_bytes(
-    engine: Engine, start: bytes, media_type: str
-) -> None:
+def test_the_kind_of_a_picture_is_read_from_its_first_bytes(engine: Engine, start: bytes, media_type: str) -> None:
     """ISO/IEC 15948 5.2 (PNG), ISO/IEC 10918-1 B.1.1.3 (JPEG, SOI), TIFF 6.0 section 2."""
     with writing(engine) as connection:
         keep_picture(connection, "x", start + b"...")

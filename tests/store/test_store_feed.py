@@ -47,9 +47,7 @@ def test_a_change_made_elsewhere_is_told_within_a_second(
     elsewhere.dispose()
 
 
-def test_what_was_not_committed_is_not_told(
-    engine: Engine, changes: Semaphore, note: Callable[..., Draft]
-) -> None:
+def test_what_was_not_committed_is_not_told(engine: Engine, changes: Semaphore, note: Callable[..., Draft]) -> None:
     with pytest.raises(ZeroDivisionError), writing(engine) as connection:
         journal.append(connection, "U-1", 0, [note()], by="P-1", terminal="t", at=datetime.now(UTC))
         _ = 1 / 0
@@ -72,9 +70,7 @@ def test_a_listener_that_fails_is_told_again(engine: Engine, note: Callable[...,
     feed.stop()
 
 
-def test_after_a_lost_connection_everything_is_told_again(
-    postgresql_url: str, note: Callable[..., Draft]
-) -> None:
+def test_after_a_lost_connection_everything_is_told_again(postgresql_url: str, note: Callable[..., Draft]) -> None:
     engine = open_engine(postgresql_url)
     told = Semaphore(0)
     feed = Feed(engine, told.release)

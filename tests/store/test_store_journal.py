@@ -54,9 +54,7 @@ def test_the_digest_can_be_worked_out_by_hand(engine: Engine, note: Note) -> Non
         rows = connection.execute(text("SELECT payload, digest FROM entry ORDER BY sequence")).all()
         digest = "0" * 64
         for row in rows:
-            payload = json.dumps(
-                json.loads(row.payload), sort_keys=True, separators=(",", ":"), ensure_ascii=False
-            )
+            payload = json.dumps(json.loads(row.payload), sort_keys=True, separators=(",", ":"), ensure_ascii=False)
             digest = hashlib.sha256(digest.encode() + b"\n" + payload.encode()).hexdigest()
             assert row.digest == digest
         assert journal.head(connection, "U-1") == (2, digest)
@@ -80,9 +78,7 @@ def test_the_wrong_expectation_is_refused(engine: Engine, note: Note) -> None:
         assert journal.head(connection, "U-1")[0] == 3
 
 
-def test_the_unique_constraint_has_the_last_word(
-    engine: Engine, note: Note, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_the_unique_constraint_has_the_last_word(engine: Engine, note: Note, monkeypatch: pytest.MonkeyPatch) -> None:
     filled(engine, note)
     monkeypatch.setattr(journal, "head", lambda *_: (1, "0" * 64))
     with pytest.raises(journal.SequenceTaken), writing(engine) as connection:
@@ -167,9 +163,7 @@ def test_nobody_misses_an_entry_that_was_committed_late(engine: Engine, note: No
         assert journal.position(connection) == seen[-1][0]
 
 
-@pytest.mark.parametrize(
-    "statement", ["UPDATE entry SET terminal = 'x'", "DELETE FROM entry", "TRUNCATE entry"]
-)
+@pytest.mark.parametrize("statement", ["UPDATE entry SET terminal = 'x'", "DELETE FROM entry", "TRUNCATE entry"])
 def test_the_database_refuses_to_change_or_erase(engine: Engine, note: Note, statement: str) -> None:
     if engine.dialect.name == "sqlite" and statement.startswith("TRUNCATE"):
         statement = "REPLACE INTO entry SELECT * FROM entry"
@@ -200,9 +194,7 @@ def without_triggers(connection: Connection) -> None:
         ("UPDATE entry SET at = '2026-03-28T00:30:00.000000Z' WHERE sequence = 1", 1, "at"),
     ],
 )
-def test_tampering_is_found_at_its_line(
-    engine: Engine, note: Note, statement: str, sequence: int, says: str
-) -> None:
+def test_tampering_is_found_at_its_line(engine: Engine, note: Note, statement: str, sequence: int, says: str) -> None:
     filled(engine, note)
     with writing(engine) as connection:
         without_triggers(connection)
@@ -279,9 +271,7 @@ def test_an_infinite_figure_is_kept_and_read_back(engine: Engine) -> None:
     figure=st.floats(allow_nan=False, allow_infinity=False),
     at=st.datetimes(timezones=st.just(UTC)),
 )
-def test_canonical_json_is_plain_json_that_gives_the_entry_back(
-    words: str, figure: float, at: datetime
-) -> None:
+def test_canonical_json_is_plain_json_that_gives_the_entry_back(words: str, figure: float, at: datetime) -> None:
     body = calculated((Figure(name="x", value=figure),)).body
     for one in (Noted(text=words), body):
         entry = Entry(id=UUID(int=1), subject="U-1", sequence=1, at=at, by="P", terminal="t", body=one)
