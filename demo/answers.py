@@ -35,7 +35,9 @@ READINGS: Mapping[str, float] = {
 }
 MIDDLES: Mapping[str, float] = {"component_work.driver_stages": 9.8e3, "component_work.driver_supplies": 15.2}
 SPREAD = 0.003
-WORDS: Mapping[str, str] = {"dispatch.carrier": "Nordlicht Spedition, consignment NL 41-7730, collected at the gate"}
+WORDS: Mapping[str, str] = {
+    "dispatch.carrier": "Nordlicht Spedition, consignment NL 41-7730, collected at the gate"
+}
 
 
 @dataclass(frozen=True)
@@ -118,9 +120,15 @@ def left_out(key: str, view: UnitView) -> str:
         return ""
     kind, inland = plate.unit_kind, not any(place in plate.customer for place in ABROAD)
     reasons = {
-        "component_work.floor_life": ("no moisture-sensitive part fitted", kind in (UnitKind.DC_DRIVE, UnitKind.OPERATOR_PANEL)),
+        "component_work.floor_life": (
+            "no moisture-sensitive part fitted",
+            kind in (UnitKind.DC_DRIVE, UnitKind.OPERATOR_PANEL),
+        ),
         "inspection.coating_seen": ("board had no coating", kind is not UnitKind.CIRCUIT_BOARD),
-        "inspection.insulation": ("nothing came with it", kind in (UnitKind.SERVO_DRIVE, UnitKind.POWER_SUPPLY)),
+        "inspection.insulation": (
+            "nothing came with it",
+            kind in (UnitKind.SERVO_DRIVE, UnitKind.POWER_SUPPLY),
+        ),
         "load_test.supply_balance": ("single-phase supply", plate.ratings.get("phases") == 1),
         "dispatch.customs": ("inside the country", inland),
     }

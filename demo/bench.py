@@ -74,10 +74,12 @@ class Bench:
             self.clock.tick(HOLD_SECONDS)
         turn = self.sent.number
         used = [self.crew.instrument(check.instrument, turn, in_calibration)] if check.instrument else []
-        self.view = self.workshop.answer(self.tag, check.full_key, given, self._by_for(check), instruments=used)
+        self.view = self.workshop.answer(
+            self.tag, check.full_key, given, self._by_for(check), instruments=used
+        )
 
     def settle(self, most: int = ENDLESS, until: str = "", live: bool = False) -> None:
-        """Answer what keeps the unit here, check by check: at most so many, or until the check `until` is next.
+        """Answer what keeps the unit here, check by check: at most so many, or until `until` is next.
 
         Unless the story leaves it `live`, nobody walks away from a hazard that a check can still clear.
         """
@@ -87,7 +89,9 @@ class Bench:
                 return
             if asked.count(check.full_key) == OFTEN:
                 says = self.view.proof.standing(check)
-                raise InputError(f"{self.tag}: {check.full_key} never passes ({says}): mend the demo's answers.")
+                raise InputError(
+                    f"{self.tag}: {check.full_key} never passes ({says}): mend the demo's answers."
+                )
             first_look = check.full_key not in self.view.unit.answers
             self.answer(check, self.answers.failing(check, self.view) if first_look else None)
             asked.append(check.full_key)
@@ -95,7 +99,9 @@ class Bench:
     def _next_check(self) -> Check | None:
         """The first check that keeps the unit and rests on none that does."""
         keeping = [one.check for one in self.view.blockers if one.kind == "check"]
-        ready = [key for key in keeping if not set(self.view.book.checks_before(self._check(key))) & set(keeping)]
+        ready = [
+            key for key in keeping if not set(self.view.book.checks_before(self._check(key))) & set(keeping)
+        ]
         return self._check((ready or keeping)[0]) if keeping else None
 
     def _check(self, key: str) -> Check:
@@ -110,7 +116,9 @@ class Bench:
 
     def measure_again_with_old(self, instrument: str) -> None:
         """The last check that took such an instrument is answered once more, with one out of calibration."""
-        keys = [one.check for one in self.view.standings() if one.check.instrument == instrument and one.evidence]
+        keys = [
+            one.check for one in self.view.standings() if one.check.instrument == instrument and one.evidence
+        ]
         self.answer(keys[-1], in_calibration=False)
 
     # ---- moving -----------------------------------------------------------------------------------------

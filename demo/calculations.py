@@ -28,7 +28,11 @@ def _discharge(view: UnitView, chance: random.Random) -> Fields:
 
 
 def _discharge_watched(_view: UnitView, chance: random.Random) -> Fields:
-    return {"first": f"{chance.randrange(90, 140)}", "second": f"{chance.randrange(20, 40)}", "seconds_between": "60"}
+    return {
+        "first": f"{chance.randrange(90, 140)}",
+        "second": f"{chance.randrange(20, 40)}",
+        "seconds_between": "60",
+    }
 
 
 def _diodes(view: UnitView, chance: random.Random) -> Fields:
@@ -39,7 +43,10 @@ def _diodes(view: UnitView, chance: random.Random) -> Fields:
 
 
 def _siblings(_view: UnitView, chance: random.Random) -> Fields:
-    return {"readings": " ".join(f"{10 + chance.uniform(-0.2, 0.2):.2f}" for _ in range(3)), "tolerance": "10"}
+    return {
+        "readings": " ".join(f"{10 + chance.uniform(-0.2, 0.2):.2f}" for _ in range(3)),
+        "tolerance": "10",
+    }
 
 
 def _bank(view: UnitView, chance: random.Random) -> Fields:
@@ -72,7 +79,12 @@ def _steady(_view: UnitView, chance: random.Random) -> Fields:
 
 def _hot_spot(_view: UnitView, chance: random.Random) -> Fields:
     similar = chance.uniform(55, 68)
-    return {"spot": f"{similar + 0.6:.1f}", "similar": f"{similar:.1f}", "ambient": "24", "load_fraction": "1"}
+    return {
+        "spot": f"{similar + 0.6:.1f}",
+        "similar": f"{similar:.1f}",
+        "ambient": "24",
+        "load_fraction": "1",
+    }
 
 
 CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
@@ -81,10 +93,17 @@ CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
     "discharge.discharge": _discharge,
     "discharge.discharge_from_readings": _discharge_watched,
     "intermittent.runs_needed": lambda _view, _chance: {"reliability": "99", "confidence": "95"},
-    "intermittent.intermittent": lambda _view, chance: {"runs": str(chance.randrange(300, 420)), "failures": "0"},
+    "intermittent.intermittent": lambda _view, chance: {
+        "runs": str(chance.randrange(300, 420)),
+        "failures": "0",
+    },
     "diodes.diode_check": _diodes,
     "siblings.odd_one_out": _siblings,
-    "moisture.floor_life": lambda _view, chance: {"msl": "3", "exposed_h": str(chance.randrange(4, 60)), "body_mm": "1.4"},
+    "moisture.floor_life": lambda _view, chance: {
+        "msl": "3",
+        "exposed_h": str(chance.randrange(4, 60)),
+        "body_mm": "1.4",
+    },
     "capacitors.capacitor_health": _bank,
     "protective_conductor.protective_conductor": lambda _view, chance: {
         "resistance": f"{chance.uniform(0.03, 0.08):.3f}",
@@ -96,12 +115,23 @@ CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
         "temperature": "22",
         "test_voltage": "500",
     },
-    "defects.defect_rate": lambda _view, chance: {"defects": "1", "opportunities_per_unit": f"{chance.randrange(90, 400)}"},
+    "defects.defect_rate": lambda _view, chance: {
+        "defects": "1",
+        "opportunities_per_unit": f"{chance.randrange(90, 400)}",
+    },
     "converter.converter_output": _armature,
-    "speed.speed_regulation": lambda _view, chance: {"no_load": "1500", "full_load": f"{chance.randrange(1478, 1494)}"},
+    "speed.speed_regulation": lambda _view, chance: {
+        "no_load": "1500",
+        "full_load": f"{chance.randrange(1478, 1494)}",
+    },
     "steady.steady": _steady,
     "hot_spot.hot_spot": _hot_spot,
     "weight.chargeable_weight": _chargeable,
-    "lithium.lithium": lambda _view, _chance: {"chemistry": "lithium metal", "cells": "1", "batteries": "0", "grams": "0.1"},
+    "lithium.lithium": lambda _view, _chance: {
+        "chemistry": "lithium metal",
+        "cells": "1",
+        "batteries": "0",
+        "grams": "0.1",
+    },
     "marking.marking": lambda _view, _chance: {"code": "4K7", "reading": "4k68"},
 }

@@ -38,5 +38,6 @@ def _png(rows: list[list[Colour]]) -> bytes:
     head = struct.pack(">IIBBBBB", WIDTH, HEIGHT, 8, 2, 0, 0, 0)
     chunks = ((b"IHDR", head), (b"IDAT", zlib.compress(pixels, 9)), (b"IEND", b""))
     return b"\x89PNG\r\n\x1a\n" + b"".join(
-        struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data)) for kind, data in chunks
+        struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+        for kind, data in chunks
     )

@@ -14,7 +14,12 @@ Tell = Callable[[Bench], None]
 
 @dataclass(frozen=True)
 class Story:
-    """`hours`: since the unit came in, from and to. `visits`: stations that it sees. `quiet`: minutes since."""
+    """One way that a unit can have gone.
+
+    `hours` since it came in (from, to), `visits`: how many stations it sees, `quiet`: minutes since the last
+    entry (from, to).
+    """
+
 
     tell: Tell
     hours: tuple[float, float]
@@ -218,7 +223,11 @@ def sent_back_by_load_test(bench: Bench) -> None:
     bench.read("load_test.load_amps", " ".join(f"{share * rated:.1f}" for share in (0.79, 0.8, 0.88)))
     bench.read("load_test.made_dead")
     bench.read("load_test.link_dead")
-    bench.send_back("diagnosis", "Trips at four fifths of rated current after eleven minutes, heatsink only 51 °C", "load_test.load_amps")
+    bench.send_back(
+        "diagnosis",
+        "Trips at four fifths of rated current after eleven minutes, heatsink only 51 °C",
+        "load_test.load_amps",
+    )
     bench.note("Current of phase W jumps before the trip. Look at its sensor first.", Role.LOAD_TESTER)
     bench.settle(most=2)
 
