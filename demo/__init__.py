@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 import tempfile
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from traveller.store.workshop import Workshop
@@ -22,7 +22,7 @@ SHOP_AGE = timedelta(days=30)
 
 
 def build(workshop: Workshop) -> None:
-    """Fill an empty workshop. Every act goes the way that a terminal goes; only the clock is set back meanwhile."""
+    """Fill an empty workshop. Every act goes the way that a terminal goes; only the clock is set back."""
     real = workshop.desk.clock
     now, today = real(), real().date()
     clock = Clock(now - SHOP_AGE)

@@ -123,7 +123,10 @@ def left_out(key: str, view: UnitView) -> str:
             kind in (UnitKind.DC_DRIVE, UnitKind.OPERATOR_PANEL),
         ),
         "inspection.coating_seen": ("board had no coating", kind is not UnitKind.CIRCUIT_BOARD),
-        "inspection.insulation": ("nothing came with it", kind in (UnitKind.SERVO_DRIVE, UnitKind.POWER_SUPPLY)),
+        "inspection.insulation": (
+            "nothing came with it",
+            kind in (UnitKind.SERVO_DRIVE, UnitKind.POWER_SUPPLY),
+        ),
         "load_test.supply_balance": ("single-phase supply", plate.ratings.get("phases") == 1),
         "dispatch.customs": ("inside the country", inland),
     }

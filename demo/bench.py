@@ -75,7 +75,7 @@ class Bench:
         self.view = self.workshop.answer(self.tag, check.full_key, given, self._by_for(check), instruments=used)
 
     def settle(self, most: int = ENDLESS, until: str = "", live: bool = False) -> None:
-        """Answer what keeps the unit here, check by check: at most so many, or until the check `until` is next.
+        """Answer what keeps the unit here, check by check: at most so many, or until `until` is next.
 
         Unless the story leaves it `live`, nobody walks away from a hazard that a check can still clear.
         """

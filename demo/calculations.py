@@ -28,7 +28,11 @@ def _discharge(view: UnitView, chance: random.Random) -> Fields:
 
 
 def _discharge_watched(_view: UnitView, chance: random.Random) -> Fields:
-    return {"first": f"{chance.randrange(90, 140)}", "second": f"{chance.randrange(20, 40)}", "seconds_between": "60"}
+    return {
+        "first": f"{chance.randrange(90, 140)}",
+        "second": f"{chance.randrange(20, 40)}",
+        "seconds_between": "60",
+    }
 
 
 def _diodes(view: UnitView, chance: random.Random) -> Fields:
@@ -39,7 +43,10 @@ def _diodes(view: UnitView, chance: random.Random) -> Fields:
 
 
 def _siblings(_view: UnitView, chance: random.Random) -> Fields:
-    return {"readings": " ".join(f"{10 + chance.uniform(-0.2, 0.2):.2f}" for _ in range(3)), "tolerance": "10"}
+    return {
+        "readings": " ".join(f"{10 + chance.uniform(-0.2, 0.2):.2f}" for _ in range(3)),
+        "tolerance": "10",
+    }
 
 
 def _bank(view: UnitView, chance: random.Random) -> Fields:
@@ -72,7 +79,12 @@ def _steady(_view: UnitView, chance: random.Random) -> Fields:
 
 def _hot_spot(_view: UnitView, chance: random.Random) -> Fields:
     similar = chance.uniform(55, 68)
-    return {"spot": f"{similar + 0.6:.1f}", "similar": f"{similar:.1f}", "ambient": "24", "load_fraction": "1"}
+    return {
+        "spot": f"{similar + 0.6:.1f}",
+        "similar": f"{similar:.1f}",
+        "ambient": "24",
+        "load_fraction": "1",
+    }
 
 
 CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
@@ -81,7 +93,10 @@ CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
     "discharge.discharge": _discharge,
     "discharge.discharge_from_readings": _discharge_watched,
     "intermittent.runs_needed": lambda _view, _chance: {"reliability": "99", "confidence": "95"},
-    "intermittent.intermittent": lambda _view, chance: {"runs": str(chance.randrange(300, 420)), "failures": "0"},
+    "intermittent.intermittent": lambda _view, chance: {
+        "runs": str(chance.randrange(300, 420)),
+        "failures": "0",
+    },
     "diodes.diode_check": _diodes,
     "siblings.odd_one_out": _siblings,
     "moisture.floor_life": lambda _view, chance: {
@@ -105,7 +120,10 @@ CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
         "opportunities_per_unit": f"{chance.randrange(90, 400)}",
     },
     "converter.converter_output": _armature,
-    "speed.speed_regulation": lambda _view, chance: {"no_load": "1500", "full_load": f"{chance.randrange(1478, 1494)}"},
+    "speed.speed_regulation": lambda _view, chance: {
+        "no_load": "1500",
+        "full_load": f"{chance.randrange(1478, 1494)}",
+    },
     "steady.steady": _steady,
     "hot_spot.hot_spot": _hot_spot,
     "weight.chargeable_weight": _chargeable,

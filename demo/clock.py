@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 
 class Clock:
-    """Stands in for the workshop's clock while the shop is built. It never passes `end` and never stands still."""
+    """Stands in for the workshop's clock while the shop is built. It never passes `end`."""
 
     def __init__(self, at: datetime) -> None:
         self._at = at

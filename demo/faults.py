@@ -32,7 +32,11 @@ class Fault:
 
 def _aged(capacitors: str, relays: str = "", optocouplers: str = "") -> tuple[Part, ...]:
     """What is replaced on every refurbishment: electrolytics, relays, optocouplers."""
-    named = ((capacitors, "electrolytic capacitor 105 °C"), (relays, "relay 24 V"), (optocouplers, "optocoupler"))
+    named = (
+        (capacitors, "electrolytic capacitor 105 °C"),
+        (relays, "relay 24 V"),
+        (optocouplers, "optocoupler"),
+    )
     return tuple(Part(tuple(names.split()), part, "aged") for names, part in named if names)
 
 
@@ -56,7 +60,7 @@ FAULTS: dict[UnitKind, tuple[Fault, ...]] = {
         Fault(
             "Undervoltage trip after the weekend, runs again after the third try",
             "cold",
-            "DC-link capacitors dried out beside the warm heatsink; pre-charge relay contacts burnt by the inrush",
+            "DC-link capacitors dried out beside the warm heatsink; pre-charge relay burnt by the inrush",
             (Part(("K2",), "pre-charge relay", "failed"), *_aged("C1 C2 C3 C4", "", "U5 U6"), _FAN),
             {"diagnosis.dc_link_measured": "0.61 of plate"},
         ),
@@ -81,7 +85,10 @@ FAULTS: dict[UnitKind, tuple[Fault, ...]] = {
             "under load",
             "One thyristor no longer blocks; its snubber resistor had opened years ago",
             (_THYRISTORS, Part(("R31",), "snubber resistor 10 W", "failed"), *_aged("C5 C6", "K1", "U3")),
-            {"diagnosis.thyristor_blocking": "52k 51k 14 53k 52k 51k", "diagnosis.gate_cathode": "21 22 5 21 22 21"},
+            {
+                "diagnosis.thyristor_blocking": "52k 51k 14 53k 52k 51k",
+                "diagnosis.gate_cathode": "21 22 5 21 22 21",
+            },
         ),
         Fault(
             "Loses speed feedback now and then, then runs away until the trip",
@@ -161,7 +168,10 @@ FAULTS: dict[UnitKind, tuple[Fault, ...]] = {
             "Outputs 8 to 15 do nothing, lamp of the group glows faintly",
             "always",
             "Output driver shorted by a cable fault; its neighbour in the group was overheated",
-            (Part(("U31",), "output driver", "failed", "driver group", ("U31", "U32")), *_aged("C2 C3", "K1", "U8")),
+            (
+                Part(("U31",), "output driver", "failed", "driver group", ("U31", "U32")),
+                *_aged("C2 C3", "K1", "U8"),
+            ),
             {"diagnosis.rail_5v": "4.38", "diagnosis.trace_compared": "differs"},
         ),
         Fault(

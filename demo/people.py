@@ -72,7 +72,7 @@ class Crew:
     shelves: dict[str, str] = field(default_factory=dict)
 
     def who(self, roles: Iterable[Role], at: datetime, turn: int, avoid: Collection[str] = ()) -> str:
-        """Somebody with one of the roles: of the shift that is on if there is one; `turn` spreads the work."""
+        """Somebody with one of the roles: of the shift that is on if it can; `turn` spreads the work."""
         able = [tag for tag, (_, has) in self.people.items() if tag not in avoid and any(role in has for role in roles)]
         on_shift = [tag for tag in able if self.people[tag][0] == shift_at(at)]
         if not able:
@@ -86,7 +86,7 @@ class Crew:
 
 
 def open_shop(workshop: Workshop, today: date) -> Crew:
-    """Name the shop and register everything in it; classes that only an overlay asks for get one instrument."""
+    """Name the shop and register everything in it; what only an overlay asks for is added."""
     register, crew = workshop.registry, Crew()
     leads = [one for one in PEOPLE if Role.LEAD in one[2]]
     others = [one for one in PEOPLE if Role.LEAD not in one[2]]

@@ -14,7 +14,11 @@ Tell = Callable[[Bench], None]
 
 @dataclass(frozen=True)
 class Story:
-    """`hours`: since the unit came in, from and to. `visits`: stations that it sees. `quiet`: minutes since."""
+    """One way that a unit can have gone.
+
+    `hours` since it came in (from, to), `visits`: how many stations it sees, `quiet`: minutes since the last
+    entry (from, to).
+    """
 
     tell: Tell
     hours: tuple[float, float]

@@ -166,7 +166,12 @@ def _nameplate(
 def _the_same_unit_again(one: Sent, earlier: Sent) -> Sent:
     """The customer's unit comes back with the serial number that it left with."""
     plate, before = one.nameplate, earlier.nameplate
-    same = {"maker": before.maker, "model": before.model, "serial": before.serial, "customer": before.customer}
+    same = {
+        "maker": before.maker,
+        "model": before.model,
+        "serial": before.serial,
+        "customer": before.customer,
+    }
     again = plate.model_copy(
         update={**same, "ratings": before.ratings, "fault": f"Back from you, and again: {before.fault}"}
     )

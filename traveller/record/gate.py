@@ -9,6 +9,7 @@ from typing import Literal
 from traveller.record.evidence import Proof, Standing, State
 from traveller.record.worklist import lines_short_of
 from traveller.sheets import Sheet
+from traveller.vocabulary import HazardKind
 
 ReasonKind = Literal[
     "check", "hazard", "hold", "nonconformity", "work", "question", "station", "not booked in", "released"
@@ -59,7 +60,7 @@ def blockers(proof: Proof) -> list[Reason]:
     here = book.sheet(unit.station)
     if here is None:
         return [Reason("not booked in", "the unit stands at no station", "book it in")]
-    reasons: list[Reason] = []
+    reasons = energised(proof)
     if unit.hold:
         reasons.append(Reason("hold", f"on hold: {unit.hold.reason}", "resume the unit first"))
     for sheet in book.sheets:
@@ -67,6 +68,15 @@ def blockers(proof: Proof) -> list[Reason]:
             reasons += _open_checks(proof, sheet, proof.is_settled)
             reasons += _open_work(proof, sheet.work_lines) if sheet.work_lines else []
     return reasons
+
+
+def energised(proof: Proof) -> list[Reason]:
+    """An energised unit goes nowhere, neither on nor back."""
+    hazard = proof.unit.hazards.get(HazardKind.ENERGISED)
+    if hazard is None:
+        return []
+    todo = "switch off, lock off, prove dead, and answer the check that says so"
+    return [Reason("hazard", f"hazard: energised ({hazard.detail})", todo)]
 
 
 def _counts(standing: Standing) -> bool:

@@ -28,6 +28,7 @@ from traveller.store.engine import reading, writing
 from traveller.store.projection import card_of
 
 TRIES = 50
+KEPT_VIEWS = 32
 
 
 @dataclass(frozen=True)
@@ -52,6 +53,7 @@ class Desk:
         self.clock = clock
         self._books: dict[tuple[tuple[str, str], ...], Book] = {}
         self._shop: Shop | None = None
+        self._views: dict[str, tuple[str, UnitView]] = {}
 
     @cached_property
     def _present(self) -> dict[tuple[str, str], Sheet]:
@@ -84,10 +86,22 @@ class Desk:
         return sheet
 
     def view(self, connection: Connection, tag: str) -> UnitView:
+        """The unit as its entries say; folded anew only when the digest of its last entry is another one."""
+        _, digest = journal.head(connection, tag)
+        if (known := self._views.get(tag)) and known[0] == digest:
+            return known[1]
         entries = journal.read(connection, tag)
         if not entries:
             raise Refused(f"No unit has the tag {tag}: look at the label again, or book the unit in.")
-        return self._weighed(connection, tag, entries)
+        return self._keep(tag, digest, self._weighed(connection, tag, entries))
+
+    def _keep(self, tag: str, digest: str, folded: UnitView) -> UnitView:
+        """The digest stands for every entry before it, so a view that was rolled back is never found again."""
+        self._views.pop(tag, None)
+        self._views[tag] = (digest, folded)
+        for oldest in list(self._views)[:-KEPT_VIEWS]:
+            self._views.pop(oldest, None)
+        return folded
 
     def _weighed(self, connection: Connection, tag: str, entries: Sequence[Entry]) -> UnitView:
         first = view(tag, entries, self.stations.book, self.stations.judges)
@@ -145,7 +159,8 @@ class Desk:
         )
         after = self._weighed(connection, tag, [*before.entries, *entries])
         cards.put(connection, card_of(after))
-        return after
+        _, digest = journal.head(connection, tag)
+        return self._keep(tag, digest, after)
 
     def enter_for_shop(self, connection: Connection, by: str, *bodies: Body) -> Shop:
         sequence, _ = journal.head(connection, SHOP)

@@ -22,6 +22,7 @@ from traveller.record.entries import (
     SentBack,
 )
 from traveller.record.evidence import Proof
+from traveller.record.gate import energised
 from traveller.record.shop import Person, Shop
 from traveller.record.unit import Unit
 from traveller.record.view import UnitView
@@ -66,6 +67,8 @@ def send_back(view: UnitView, person: Person, station: str, found: str, check: s
     need_role(person, f"send a unit back from {here.name}", *here.who, Role.LEAD)
     if check and view.book.check(check) is None:
         raise Refused(f"There is no check {check}.")
+    if live := energised(view.proof):
+        raise Refused(*(f"{reason.says}: {reason.todo}" for reason in live))
     return [Proposed(SentBack(station=station, found=need_words(found, "what was found"), check=check))]
 
 
