@@ -47,9 +47,7 @@ def test_everybody_signs_on_with_the_demo_pin(workshop: Workshop) -> None:
     assert workshop.sign_on("Marit", "2468").may(Role.LEAD)
 
 
-def test_one_instrument_is_out_of_calibration_and_was_used_once(
-    workshop: Workshop, views: list[UnitView]
-) -> None:
+def test_one_instrument_is_out_of_calibration_and_was_used_once(workshop: Workshop, views: list[UnitView]) -> None:
     out = [one for one in workshop.shop().instruments.values() if one.calibration_due < workshop.today()]
     assert len(out) == 1
     marked = [
@@ -92,9 +90,7 @@ def test_released_units_went_through_the_gate(views: list[UnitView]) -> None:
     assert 6 <= len(gone) <= 8
     assert all([reason.kind for reason in one.reasons] == ["released"] for one in gone)
     repaired = [one for one in gone if one.unit.outcome == "repair"]
-    assert all(
-        standing.state.counts for one in repaired for standing in one.standings() if standing.check.required
-    )
+    assert all(standing.state.counts for one in repaired for standing in one.standings() if standing.check.required)
 
 
 def test_some_are_promised_for_today_or_were_for_earlier(workshop: Workshop) -> None:

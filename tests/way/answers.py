@@ -45,6 +45,7 @@ SOUND: dict[str, str] = {
     "diagnosis.outside_insulation": "> 550 M",
     "diagnosis.root_cause": "driver of Q3 open after heat, module overloaded",
     "diagnosis.decision": "repair",
+    "diagnosis.work_planned": "y",
     "component_work.strap_tested": "y",
     "component_work.substitutes": "none",
     "component_work.whole_sets": "y",

@@ -31,9 +31,9 @@ async def test_a_unit_goes_the_whole_way_on_the_screens(shop: Shop, size: tuple[
         for meter in shop.meters.values():
             await hands.scan(meter)
         await _repaired(hands)
-        await _sent_back_by_inspection(hands, shop, tag)
-        await _sent_back_by_load_test(hands, shop, tag)
-        await _released(hands, shop, tag)
+        await _sent_back_by_inspection(hands, shop)
+        await _sent_back_by_load_test(hands, shop)
+        await _released(hands, shop)
     assert shop.unit(tag)["released"]
     assert "fits" in shop.done(shop.lead, "verify")
 
@@ -83,7 +83,7 @@ async def _redone(hands: Hands) -> None:
     await hands.answer_what_is_open()
 
 
-async def _sent_back_by_inspection(hands: Hands, shop: Shop, tag: str) -> None:
+async def _sent_back_by_inspection(hands: Hands, shop: Shop) -> None:
     await hands.scan(shop.inspector)
     await hands.answer_what_is_open()
     await hands.choose("inspection.joints")
@@ -104,7 +104,7 @@ async def _sent_back_by_inspection(hands: Hands, shop: Shop, tag: str) -> None:
     assert "Load test" in hands.text().splitlines()[0]
 
 
-async def _sent_back_by_load_test(hands: Hands, shop: Shop, tag: str) -> None:
+async def _sent_back_by_load_test(hands: Hands, shop: Shop) -> None:
     await hands.scan(shop.tester)
     await hands.answer_what_is_open()
     await hands.choose("load_test.hot_spot")
@@ -128,7 +128,7 @@ async def _sent_back_by_load_test(hands: Hands, shop: Shop, tag: str) -> None:
     assert "Dispatch" in hands.text().splitlines()[0]
 
 
-async def _released(hands: Hands, shop: Shop, tag: str) -> None:
+async def _released(hands: Hands, shop: Shop) -> None:
     await hands.scan(shop.clerk)
     await hands.press("f8")
     assert "may not leave" in hands.text()
