@@ -288,7 +288,7 @@ class TravellerApp(App[None]):
 
     def top_words(self, heading: str) -> tuple[str, str]:
         shop = self.shop.name if self.shop else ""
-        left = " · ".join(part for part in (shop, heading) if part)
+        left = " · ".join(part for part in (heading, shop) if part)
         hands = ", ".join(self.in_hand) if len(self.in_hand) < 2 else f"{len(self.in_hand)} instruments in hand"
         who = self.person.name if self.person else "nobody signed on"
         return left, " · ".join(part for part in (hands, who) if part)

@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from traveller.store.cards import Card
 
 Floor = tuple["list[tuple[str, str]]", "list[Card]", date]
-COLUMNS = ("station", "units", "", "late", "on hold", "stale", "danger", "next promised")
-MANY = 30
+COLUMNS = ("station", "units", "", "late", "on hold", "stale", "danger", "next")
+LONGEST_BAR = 10
 
 
 class FloorPage(Page[Floor]):
@@ -108,7 +108,7 @@ def _station_cells(name: str, cards: list[Card], today: date) -> list[Text]:
     return [
         Text(name),
         Text(f"{len(cards):>3}"),
-        Text("■" * min(len(cards), MANY // 2)),
+        Text("■" * min(len(cards), LONGEST_BAR)),
         *(Text(f"{count:>3}" if count else "  ·", style="bold" if count else "dim") for count in counts),
         Text(soonest),
     ]

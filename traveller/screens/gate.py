@@ -64,12 +64,12 @@ class GatePage(Page["UnitView"]):
             lead = f"✓ {self.tag} may leave: all its checks are done, passed and not stale. F10 releases it."
         self.query_one("#lead", Static).update(Text(lead))
         self.table.clear()
-        width = max(40, self.app.size.width - 8)
+        width = max(40, self.app.size.width - 11)
         for number, reason in enumerate(() if unit.release else reasons):
-            words = Text(f"{reason.says}\n", overflow="fold")
-            words.append(f"→ {reason.todo}", style="dim")
+            words = Text(reason.says, overflow="fold")
+            words.append(f"  → {reason.todo}", style="dim")
             wrapped = Text("\n").join(words.wrap(self.app.console, width))
-            self.table.add_row(Text("✗"), wrapped, key=str(number), height=max(2, len(wrapped.plain.splitlines())))
+            self.table.add_row(Text("✗"), wrapped, key=str(number), height=len(wrapped.plain.splitlines()))
 
     def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:
         if self.view is None:

@@ -32,7 +32,7 @@ class SignOn(Page["Shop"]):
                 Horizontal(Label("PIN"), Input(id="pin", password=True, max_length=12), classes="field"),
                 id="signfields",
             ),
-            Static("", id="people", classes="pad"),
+            Static("", id="people"),
         ]
 
     def asking(self) -> Callable[[], Shop]:
@@ -63,7 +63,7 @@ class SignOn(Page["Shop"]):
                 "then come back here. To look around first: traveller demo"
             )
             return
-        welcome.update("Scan your badge.\n\nWithout a badge: type your name, Enter, your PIN, Enter.")
+        welcome.update("Scan your badge. Without one: type your name, Enter, your PIN, Enter.\n")
         if any(loaded):
             lines = "\n".join(loaded)
             self.query_one("#people", Static).update(
