@@ -29,7 +29,7 @@ def accessories(given: Accessories) -> Finding:
     """
     if len(given.readings) != len(given.counted_in):
         raise InputError(
-            f"{len(given.counted_in)} kinds were counted in and {len(given.readings)} out: count the same kinds."
+            f"{len(given.counted_in)} kinds were counted in and {len(given.readings)} out: count alike."
         )
     if broken := [one for one in (*given.readings, *given.counted_in) if one != int(one)]:
         raise InputError(f"{broken[0]:g} is not a count: write whole numbers, at goods-in too.")

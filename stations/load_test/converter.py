@@ -25,9 +25,7 @@ class ConverterOutput(BaseModel):
     measured_volts: float | None = measured(
         "V", "mean volts at the armature terminals", default=None, at_least=-2e5, at_most=2e5
     )
-    allowed: float = measured(
-        "%", "allowed departure, of the full output", default=5.0, above=0, at_most=100
-    )
+    allowed: float = measured("%", "allowed departure, of the full output", default=5.0, above=0, at_most=100)
 
 
 def converter_output(given: ConverterOutput) -> Finding:

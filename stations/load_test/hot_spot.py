@@ -79,7 +79,9 @@ class HotSpot(BaseModel):
     similar: float = measured("°C", "the same place on a sibling", at_least=-40, at_most=2000)
     ambient: float = measured("°C", "air where it draws in", at_least=-40, at_most=100)
     load_fraction: float = measured("", "share of full load current, 1 is full", above=0, at_most=3)
-    exponent: float = measured("", "how the rise follows the current, 1.6 to 2", default=2.0, at_least=1.6, at_most=2)
+    exponent: float = measured(
+        "", "how the rise follows the current, 1.6 to 2", default=2.0, at_least=1.6, at_most=2
+    )
     table: Literal[
         "acceptance tests, over a similar part",
         "acceptance tests, over ambient",
@@ -116,7 +118,8 @@ def hot_spot(given: HotSpot) -> Finding:
             f"over similar {given.spot:g} − {given.similar:g} = {over_similar:.4g} K,"
             f" over ambient {given.spot:g} − {given.ambient:g} = {over_ambient:.4g} K",
             f"at full load = {rise:.4g} K / {given.load_fraction:g}^{given.exponent:g} = {at_full:.5g} K",
-            f"the larger, {max(rise, at_full):.4g} K, is classed; between two rows or on a shared end: the worse",
+            "a value between two rows, or on an end that two rows share, takes the worse row",
+            f"the larger, {max(rise, at_full):.4g} K, is classed",
         ),
         source=f"{table.source}; {limits().load_source}",
         caution=CAUTION,

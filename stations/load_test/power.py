@@ -44,7 +44,9 @@ def power(given: Power) -> Finding:
     out = show(given.output_w, "W")
     working += (f"η = 100 × {out} / {shown} = {efficiency:.4g} %",)
     if efficiency > 100:
-        return _finding(Verdict.FAIL, f"{out} out of {shown} in cannot be: measure both again", values, working)
+        return _finding(
+            Verdict.FAIL, f"{out} out of {shown} in cannot be: measure both again", values, working
+        )
     return _finding(Verdict.PASS, f"{shown} in, {out} out, {efficiency:.3g} %", values, working)
 
 

@@ -33,7 +33,9 @@ def speed_regulation(given: SpeedRegulation) -> Finding:
         verdict=Verdict.PASS if good else Verdict.FAIL,
         says=f"speed {'drops' if percent >= 0 else 'rises'} by {abs(percent):.3g} % under load",
         values=(Figure(name="percent", value=percent, unit="%"),),
-        limit="recorded; no limit given" if given.allowed is None else f"at most {given.allowed:g} % either way",
+        limit="recorded; no limit given"
+        if given.allowed is None
+        else f"at most {given.allowed:g} % either way",
         working=(
             f"SR = 100 × ({given.no_load:g} − {given.full_load:g}) / {given.full_load:g} = {percent:.4f} %",
         ),
