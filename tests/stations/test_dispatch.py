@@ -152,6 +152,7 @@ def test_the_limit_itself_is_allowed(chemistry: str, cells: int, batteries: int,
         (0, 3, 1, "yes", "yes"),
         (4, 0, 3, "yes", "no"),
         (0, 2, 50, "yes", "no"),
+        (2, 1, 1, "yes", "yes"),  # cells or batteries: both together are not let off
     ],
 )
 def test_who_may_leave_the_mark_off(

@@ -63,7 +63,14 @@ def test_the_rise_at_full_load(rise: float, load: float, exponent: float, at_ful
 def test_the_same_law_gives_the_published_part_load_temperature(exponent: float, celsius: float) -> None:
     """Tmax = (Im / Ir)^n × rated rise + ambient (irinfo.org): 60 of 100 A, rated rise 50 K, ambient 30 °C."""
     finding = hot_spot(
-        HotSpot(spot=celsius, similar=30, ambient=30, load_fraction=0.6, exponent=exponent, table=AMBIENT)
+        HotSpot(
+            spot=celsius,
+            similar=30,
+            ambient=30,
+            load_fraction=0.6,
+            exponent=exponent,
+            table="acceptance tests, over ambient",
+        )
     )
     assert float(figures(finding)["at_full_load_k"]) == pytest.approx(50, abs=2e-3)
 
@@ -179,9 +186,11 @@ def test_a_curve_that_does_not_level_off_is_refused(rises: tuple[float, ...]) ->
 
 
 def test_less_than_sixty_percent_of_the_end_is_too_soon() -> None:
-    """IEC 60076-2 annex: points above about 60 % of the end. 10/19/27.1 K ends at 100 K."""
+    """IEC 60076-2 annex: points above about 60 % of the end. Both curves end at 100 K, at 59 and 61 % now."""
     with pytest.raises(InputError, match="too soon"):
-        run((30, 60, 90), (10, 19, 27.1))
+        run((30, 60, 90), (100 - 64.0625, 100 - 51.25, 59))
+    found = figures(run((30, 60, 90), (100 - 60.9375, 100 - 48.75, 61)))
+    assert float(found["final_rise_k"]) == pytest.approx(100)
 
 
 def test_the_ambient_is_taken_off_first() -> None:
@@ -226,7 +235,7 @@ def test_two_kelvin_an_hour_has_to_hold_twice(kelvin: float, is_steady: str) -> 
 
 def test_two_readings_in_a_minute_prove_nothing() -> None:
     """A camera that shows tenths shows no change from one minute to the next on the steepest curve."""
-    found = figures(run((30, 60, 61, 62), (40, 52, 52.3, 52.3), allowed=100))
+    found = figures(run((0, 30, 60, 61, 62), (20, 40, 52, 52, 52), allowed=200))
     assert found["steady"] == "no"
 
 
@@ -234,7 +243,7 @@ def test_two_readings_in_a_minute_prove_nothing() -> None:
 @given(
     st.floats(10, 150),
     st.floats(10, 120),
-    st.lists(st.floats(0.15, 0.7), min_size=3, max_size=12),
+    st.lists(st.floats(0.15, 0.7), min_size=1, max_size=12),
     st.booleans(),
 )
 def test_any_readings_of_a_levelling_curve_give_back_its_end(
