@@ -28,9 +28,7 @@ def accessories(given: Accessories) -> Finding:
     length.
     """
     if len(given.readings) != len(given.counted_in):
-        raise InputError(
-            f"{len(given.counted_in)} kinds were counted in and {len(given.readings)} out: count the same kinds."
-        )
+        raise InputError(f"{len(given.counted_in)} kinds were counted in and {len(given.readings)} out: count alike.")
     if broken := [one for one in (*given.readings, *given.counted_in) if one != int(one)]:
         raise InputError(f"{broken[0]:g} is not a count: write whole numbers, at goods-in too.")
     pairs = list(zip(given.counted_in, given.readings, strict=True))

@@ -1,7 +1,7 @@
 """Lithium cells that leave with a unit: small enough for the easy rules, mark or no mark, which UN number.
 
-The rules differ with the country and the mode of transport, so whatever does not plainly fit is left undecided
-and goes to the licensed person.
+The rules differ with the country and the mode of transport, so whatever does not plainly fit is left
+undecided and goes to the licensed person.
 """
 
 from __future__ import annotations
@@ -19,8 +19,8 @@ from traveller.judgement import Figure, Finding, Verdict, measured
 
 CAUTION = (
     "By road only: air and sea have stricter rules, and a carrier may refuse. In doubt the licensed "
-    "dangerous-goods person decides, not this form. Swollen, leaking or recalled: do not pack it, tell the lead. "
-    "Guard against short circuit and against switching on by accident."
+    "dangerous-goods person decides, not this form. Swollen, leaking or recalled: do not pack it, tell the "
+    "lead. Guard against short circuit and against switching on by accident."
 )
 
 
@@ -103,8 +103,8 @@ def lithium(given: Lithium) -> Finding:
     """Pass when the cells are sound, small and in equipment; damaged ones fail, the rest is undecided.
 
     Values: allowed_in_equipment, mark_needed (yes or no), un_number. A value exactly on a limit is allowed.
-    With cells and batteries both, the limit of a cell holds for the largest. Raises InputError when the
-    measure of the chemistry is missing.
+    With cells and batteries both, the limit of a cell holds for the largest. Raises InputError when
+    the measure of the chemistry is missing.
     """
     known = limits().chemistry[given.chemistry]
     size = given.watt_hours if given.chemistry == "lithium ion" else given.grams
@@ -127,8 +127,8 @@ def lithium(given: Lithium) -> Finding:
         limit=f"at most {allowance:g} {known.measure} in a {'cell' if given.cells else 'battery'}",
         working=(
             f"{size:g} {known.measure} against {allowance:g}: the limit itself is allowed",
-            f"no mark ({rule.name}): button cells in equipment, or in equipment at most {rule.cells} cells or "
-            f"{rule.batteries} batteries a package, {_consignment(rule)}",
+            f"no mark ({rule.name}): button cells in equipment, or in equipment at most {rule.cells} cells "
+            f"or {rule.batteries} batteries a package, {_consignment(rule)}",
             f"{given.cells} cells, {given.batteries} batteries a package, {given.packages} packages,"
             f" {given.packed}: mark {'needed' if mark else 'not needed'}; {number}",
         ),

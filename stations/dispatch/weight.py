@@ -42,7 +42,11 @@ class ChargeableWeight(BaseModel):
     height_cm: float = measured("cm", "outside height", above=0, at_most=2000)
     weight_kg: float = measured("kg", "weight, packed", above=0, at_most=50_000)
     divisor: float = measured(
-        "", "the carrier's divisor, cm³ for a kilogram", default=charging().divisor, at_least=1000, at_most=10_000
+        "",
+        "the carrier's divisor, cm³ for a kilogram",
+        default=charging().divisor,
+        at_least=1000,
+        at_most=10_000,
     )
 
 
@@ -66,10 +70,10 @@ def chargeable_weight(given: ChargeableWeight) -> Finding:
         ),
         limit="none: a figure for the papers",
         working=(
-            f"volumetric = {given.length_cm:g} × {given.width_cm:g} × {given.height_cm:g} cm / {given.divisor:g}"
-            f" = {show(volumetric, 'kg')}",
-            f"larger of {show(volumetric, 'kg')} and {show(given.weight_kg, 'kg')}, up to the next {half:g} kg"
-            f" (an exact half stays) = {show(charged, 'kg')}",
+            f"volumetric = {given.length_cm:g} × {given.width_cm:g} × {given.height_cm:g} cm"
+            f" / {given.divisor:g} = {show(volumetric, 'kg')}",
+            f"larger of {show(volumetric, 'kg')} and {show(given.weight_kg, 'kg')}, up to the next"
+            f" {half:g} kg (an exact half stays) = {show(charged, 'kg')}",
         ),
         source=charging().source,
         caution=CAUTION,

@@ -124,8 +124,8 @@ def _minimum(rule: Rule, given: Insulation) -> float:
     if rule.by_manual:
         if given.manual_minimum is None:
             raise InputError(
-                "Type the minimum that the service manual of the unit gives. If it gives no procedure, do not "
-                "measure insulation on the unit at all: answer not applicable."
+                "Type the minimum that the service manual of the unit gives. If it gives no procedure, do "
+                "not measure insulation on the unit at all: answer not applicable."
             )
         return given.manual_minimum
     if not rule.per_kilovolt:

@@ -1,7 +1,7 @@
 """Resistance of the protective conductor, against a limit that depends on its length and cross-section.
 
-Up to 1.5 mm² the limit rises in steps; above, it is R = l / (κ · A). Between two steps the published text does
-not say whether a started step counts, so the rule is a stated setting; the strictest is the default.
+Up to 1.5 mm² the limit rises in steps; above, it is R = l / (κ · A). Between two steps the published text
+does not say whether a started step counts, so the rule is a stated setting; the strictest is the default.
 """
 
 from __future__ import annotations
@@ -18,15 +18,16 @@ from traveller.judgement import Figure, Finding, Verdict, measured
 from traveller.quantities import show
 
 CAUTION = (
-    "Off the supply and proved dead first. Scrape to bare metal and move the lead while you measure. The unit "
-    "must not be energised with an open protective conductor. Local rules and the maker's manual come first."
+    "Off the supply and proved dead first. Scrape to bare metal and move the lead while you measure. The "
+    "unit must not be energised with an open protective conductor. Local rules and the maker's manual come "
+    "first."
 )
-MICROHM = 6
+NANO = 9
 NEARLY = 1e-9
 
 
 class Steps(BaseModel):
-    """The limit of a thin conductor: `first` (Ω) up to `first_length` (m), then more for each further length."""
+    """The limit of a thin conductor: `first` (Ω) up to `first_length` (m), then more for each further one."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
@@ -66,7 +67,8 @@ class ProtectiveConductor(BaseModel):
     length_m: float = measured("m", "length of the conductor, cord included", above=0, at_most=1000)
     cross_section_mm2: float = measured("", "cross-section of the conductor in mm²", above=0, at_most=1000)
     between_steps: Literal["full steps", "pro rata", "started steps"] = Field(
-        default="full steps", description="what a part of a 7.5 m step adds to the limit; full steps is strictest"
+        default="full steps",
+        description="what a part of a 7.5 m step adds to the limit; full steps is strictest",
     )
     contact_allowance: float = measured(
         "Ω", "allowance for contacts, above 1.5 mm² only", default=0.0, at_least=0, at_most=0.1
@@ -102,7 +104,7 @@ def _by_steps(given: ProtectiveConductor) -> tuple[float, tuple[str, ...]]:
         "pro rata": beyond,
         "started steps": math.ceil(beyond - NEARLY),
     }[given.between_steps]
-    limit = min(round(steps.first + steps.further * counted, MICROHM), cap)
+    limit = min(round(steps.first + steps.further * counted, NANO), cap)
     return limit, (
         f"further steps = ({given.length_m:g} m − {steps.first_length:g} m) / {steps.further_length:g} m ="
         f" {beyond:.3g}; counted by {given.between_steps}: {counted:.3g}",

@@ -37,8 +37,8 @@ def converter_output(given: ConverterOutput) -> Finding:
     """
     full = 3 * math.sqrt(2) / math.pi * given.line_volts
     volts = full * math.cos(math.radians(given.angle))
-    values = (Figure(name="output_v", value=volts, unit="V"),)
-    working = (
+    values: tuple[Figure, ...] = (Figure(name="output_v", value=volts, unit="V"),)
+    working: tuple[str, ...] = (
         f"Vd = (3√2/π) × {show(given.line_volts, 'V')} × cos {given.angle:g}° = {show(volts, 'V')}",
         "continuous current, no overlap",
     )
@@ -48,10 +48,9 @@ def converter_output(given: ConverterOutput) -> Finding:
         gone = 100 * abs(given.measured_volts - volts) / full
         good = gone <= given.allowed
         values += (Figure(name="departure_percent", value=gone, unit="%"),)
-        working += (
-            f"100 × |{show(given.measured_volts, 'V')} − {show(volts, 'V')}| / {show(full, 'V')} = {gone:.3g} %",
-        )
-        says += f"; {show(given.measured_volts, 'V')} is {'near it' if good else 'off: look for a dead pulse'}"
+        read = show(given.measured_volts, "V")
+        working += (f"100 × |{read} − {show(volts, 'V')}| / {show(full, 'V')} = {gone:.3g} %",)
+        says += f"; {read} is {'near it' if good else 'off: look for a missing pulse'}"
     return Finding(
         verdict=Verdict.PASS if good else Verdict.FAIL,
         says=says,

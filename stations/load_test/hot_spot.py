@@ -114,7 +114,8 @@ def hot_spot(given: HotSpot) -> Finding:
             f"over similar {given.spot:g} − {given.similar:g} = {over_similar:.4g} K,"
             f" over ambient {given.spot:g} − {given.ambient:g} = {over_ambient:.4g} K",
             f"at full load = {rise:.4g} K / {given.load_fraction:g}^{given.exponent:g} = {at_full:.5g} K",
-            f"the larger, {max(rise, at_full):.4g} K, is classed; between two rows or on a shared end: the worse",
+            "a value between two rows, or on an end that two rows share, takes the worse row",
+            f"the larger, {max(rise, at_full):.4g} K, is classed",
         ),
         source=f"{table.source}; {limits().load_source}",
         caution=CAUTION,

@@ -30,11 +30,11 @@ def power(given: Power) -> Finding:
     """
     watts = math.sqrt(3) * given.line_volts * given.amps * given.power_factor
     shown = show(watts, "W")
-    working = (
+    working: tuple[str, ...] = (
         f"P = √3 × U × I × pf = √3 × {show(given.line_volts, 'V')} × {show(given.amps, 'A')}"
         f" × {given.power_factor:g} = {shown}",
     )
-    values = (Figure(name="input_w", value=watts, unit="W"),)
+    values: tuple[Figure, ...] = (Figure(name="input_w", value=watts, unit="W"),)
     if given.output_w is None:
         return _finding(Verdict.PASS, f"{shown} in", values, working)
     efficiency = 100 * given.output_w / watts

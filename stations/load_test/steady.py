@@ -1,8 +1,8 @@
 """Is the temperature steady, and where will it end?
 
 θ(t) = θu · (1 − e^(−t/τ)). From three equal steps: θu = (θ2² − θ1·θ3) / (2θ2 − θ1 − θ3) and
-τ = h / ln((θ2 − θ1) / (θ3 − θ2)); from other readings by least squares (``levelling.py``). A rising temperature
-is not a result: it has to be steady, or its end predictable and safe.
+τ = h / ln((θ2 − θ1) / (θ3 − θ2)); from other readings by least squares (``levelling.py``). A rising
+temperature is not a result: it has to be steady, or its end predictable and safe.
 """
 
 from __future__ import annotations
@@ -21,8 +21,8 @@ from traveller.judgement import Figure, Finding, Verdict, measured
 from .levelling import End, end_of
 
 CAUTION = (
-    "What is worked out ahead never replaces the hold. Set a trip below what the parts can stand, and stay with "
-    "it. A drift of the ambient spoils the rise. Burns: leave the fans on after the load is off."
+    "What is worked out ahead never replaces the hold. Set a trip below what the parts can stand, and stay "
+    "with it. A drift of the ambient spoils the rise. Burns: leave the fans on after the load is off."
 )
 NEARLY = 1e-9
 
@@ -141,8 +141,8 @@ def _end(times: tuple[float, ...], rises: tuple[float, ...], *, must: bool) -> E
         return end if end and _far_enough(end, rises[-1]) else None
     if end is None:
         raise InputError(
-            "The temperature is not levelling off, so nobody can say where it ends: keep the load on, watch the "
-            "trip, and read again after the same step."
+            "The temperature is not levelling off, so nobody can say where it ends: keep the load on, watch "
+            "the trip, and read again after the same step."
         )
     if not _far_enough(end, rises[-1]):
         raise InputError(
@@ -163,10 +163,7 @@ def _verdict(met: bool, final: float, allowed: float | None) -> Verdict:
 
 
 def _says(met: bool, final: float, given: Steady) -> str:
-    if met:
-        words = f"steady at {final:.4g} °C"
-    else:
-        words = f"still rising, ends at about {final:.3g} °C"
+    words = f"steady at {final:.4g} °C" if met else f"still rising, ends at about {final:.3g} °C"
     if given.allowed is None:
         return words if met else f"{words}: hold on, or say what is allowed"
     return f"{words}, {'not above' if final <= given.allowed else 'above'} the {given.allowed:g} °C allowed"

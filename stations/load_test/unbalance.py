@@ -19,8 +19,8 @@ from traveller.errors import InputError
 from traveller.judgement import Figure, Finding, Verdict, measured
 
 CAUTION = (
-    "Meter and fused leads of the right category; covers on as soon as you have read. At a drive's output only "
-    "a true-rms meter with a filter reads right. Above 5 % do not run a motor."
+    "Meter and fused leads of the right category; covers on as soon as you have read. At a drive's output "
+    "only a true-rms meter with a filter reads right. Above 5 % do not run a motor."
 )
 LARGEST = 1e6
 NEARLY = 1e-12
