@@ -38,7 +38,7 @@ def write(engine: Engine, subject: str, draft: Draft) -> None:
 
 
 def test_a_change_made_elsewhere_is_told_within_a_second(
-    engine: Engine, database_url: str, changes: Semaphore, note: Callable[..., Draft]
+    database_url: str, changes: Semaphore, note: Callable[..., Draft]
 ) -> None:
     elsewhere = open_engine(database_url)
     for n in range(3):
