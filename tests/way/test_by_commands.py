@@ -18,9 +18,9 @@ from traveller.commands.root import root
 class Shop:
     """A shop that is driven by its commands; every call is one command as typed."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, url: str) -> None:
         self.runner = CliRunner()
-        self.url = str(folder / "shop.sqlite")
+        self.url = url
         self.picture = folder / "inside.png"
         buffer = io.BytesIO()
         Image.new("L", (8, 8)).save(buffer, "PNG")
@@ -71,10 +71,10 @@ class Shop:
 
 
 @pytest.fixture(name="shop")
-def _shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Shop:
+def _shop(tmp_path: Path, database_url: str, monkeypatch: pytest.MonkeyPatch) -> Shop:
     monkeypatch.setenv("TRAVELLER_HOME", str(tmp_path / "home"))
     monkeypatch.delenv("TRAVELLER_STATIONS", raising=False)
-    return Shop(tmp_path)
+    return Shop(tmp_path, database_url)
 
 
 def booked_in(shop: Shop) -> str:

@@ -12,15 +12,22 @@ from tests.way.test_by_commands import Shop
 from traveller.screens.app import TravellerApp
 
 
-@pytest.fixture(name="shop")
-def _shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Shop:
+@pytest.mark.parametrize(
+    ("size", "engine_name"),
+    [((80, 24), "sqlite"), ((120, 40), "postgresql")],
+    ids=["80x24-sqlite", "120x40-postgresql"],
+)
+async def test_a_unit_goes_the_whole_way_on_the_screens(
+    size: tuple[int, int],
+    engine_name: str,
+    request: pytest.FixtureRequest,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     monkeypatch.setenv("TRAVELLER_HOME", str(tmp_path / "home"))
     monkeypatch.delenv("TRAVELLER_STATIONS", raising=False)
-    return Shop(tmp_path)
-
-
-@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
-async def test_a_unit_goes_the_whole_way_on_the_screens(shop: Shop, size: tuple[int, int]) -> None:
+    file = f"sqlite:///{tmp_path / 'shop.sqlite'}"
+    shop = Shop(tmp_path, file if engine_name == "sqlite" else request.getfixturevalue("postgresql_url"))
     app = TravellerApp(shop.url)
     async with app.run_test(size=size) as pilot:
         hands = Hands(app, pilot, str(shop.picture))
