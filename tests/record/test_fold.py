@@ -6,7 +6,7 @@ from uuid import UUID
 
 from hypothesis import given, settings
 
-from tests.record.any_entries import any_travellers, travellers_that_went_on
+from tests.record.any_entries import ANSWERS, any_travellers, travellers_that_went_on
 from tests.record.shop_floor import (
     ANNA,
     BEN,
@@ -45,6 +45,10 @@ def everything_said(traveller: Traveller) -> list[str]:
     words += [standing.state for standing in proof.standings()]
     words += [said(entry) for entry in traveller.entries]
     return words + [in_words(one.answer) for past in seen.unit.answers.values() for one in past if one.answer]
+
+
+def test_the_sequences_below_answer_every_check() -> None:
+    assert set(ANSWERS) == {check.full_key for check in BOOK.checks()}
 
 
 @settings(max_examples=120, deadline=None)
