@@ -196,7 +196,7 @@ def test_what_a_calculation_lacks_is_named() -> None:
     [
         ("300", "name=value"),
         ("oops volts=300", "name=value"),
-        ("volt=3", "volt is not asked here"),
+        ("volts=3 volt=3", "volt is not asked here"),
         ("volts=3A", "volts"),
         ("volts=300 capacitance=0", "capacitance"),
     ],
