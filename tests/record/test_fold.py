@@ -17,12 +17,14 @@ from tests.record.shop_floor import (
     VOLTMETER,
     Traveller,
     amps,
+    answered,
     booked_in,
     may_leave,
     ready_for_work,
     volts,
 )
 from tests.record.three_stations import AFTER_INSPECTION, BOOK, CHARGE, CLEANED, DAMAGE, INSPECTED, OUTPUT, PHOTOS
+from traveller.judgement import Verdict
 from traveller.record.answers import Chosen, Ticked, in_words
 from traveller.record.entries import BookedIn, Noted, Withdrawn, WorkFitted
 from traveller.record.gate import blockers, gate
@@ -174,6 +176,15 @@ def test_correcting_the_answer_that_cleared_a_hazard_brings_the_hazard_back() ->
     assert set(traveller.view.unit.hazards) == {HazardKind.STORED_CHARGE}
     traveller.answer(CHARGE, volts(3), ANNA, [VOLTMETER])
     assert not traveller.view.unit.hazards
+
+
+def test_a_hazard_comes_back_with_a_correction_that_decides_nothing() -> None:
+    traveller = booked_in()
+    measured = traveller.answer(CHARGE, volts(12), ANNA, [VOLTMETER])
+    near = answered(traveller.entries, CHARGE, volts(60), [VOLTMETER])
+    undecided = near.finding.model_copy(update={"verdict": Verdict.UNDECIDED})
+    traveller.enter(near.model_copy(update={"finding": undecided, "hazard_cleared": None}), ANNA, measured)
+    assert set(traveller.view.unit.hazards) == {HazardKind.STORED_CHARGE}
 
 
 def test_withdrawing_the_answer_that_cleared_a_hazard_brings_the_hazard_back() -> None:
