@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from functools import cached_property
+from itertools import pairwise
 from typing import Self
 
 from pydantic import Field, model_validator
@@ -30,8 +31,9 @@ class Book(Plain):
         return self
 
     def _complaints(self) -> Iterator[str]:
-        if len({sheet.order for sheet in self.sheets}) != len(self.sheets):
-            yield "two stations have the same order: give each its own place on the route"
+        for before, sheet in pairwise(sorted(self.sheets, key=lambda one: one.order)):
+            if before.order == sheet.order:
+                yield f"{before.key} and {sheet.key} have the same order {sheet.order}: give each its own"
         if list(self.sheets) != sorted(self.sheets, key=lambda sheet: sheet.order):
             yield "sheets must stand in route order"
         for sheet in self.sheets:

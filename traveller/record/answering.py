@@ -248,16 +248,17 @@ def _by_judge(check: Check, answer: Answer, unit: Unit, judges: Judges) -> Findi
     judge = judges.get(f"{check.station}.{check.judge.partition('.')[2]}")
     if judge is None:
         return _undecided(f"the judge {check.judge} is not in the station folder: tell the shift lead")
+    typed = answer.inputs if isinstance(answer, Calculated) else {}
     filled: dict[str, Any] = {}
     for name, origin in check.fill.items():
         value = _origin(origin, unit)
-        if value is None and judge.model.model_fields[name].is_required():
+        if value is None and name not in typed and judge.model.model_fields[name].is_required():
             return _undecided(f"{origin.partition('.')[2].replace('_', ' ')} is not known yet: enter it first")
         if value is not None:
             filled[name] = value
     if isinstance(answer, Calculated):
-        return judge.function(read_model(judge.model, answer.inputs, filled))
-    return judge.function(build(judge.model, {**filled, **_given(answer)}))
+        return judge.finding(read_model(judge.model, typed, filled))
+    return judge.finding(build(judge.model, {**filled, **_given(answer)}))
 
 
 def _given(answer: Answer) -> dict[str, Any]:

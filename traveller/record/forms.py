@@ -11,7 +11,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 
 from traveller.errors import InputError
-from traveller.judgement import Judge
+from traveller.judgement import Finding, Judge
 from traveller.quantities import read_quantities, read_quantity
 
 
@@ -22,6 +22,13 @@ class LoadedJudge:
     name: str
     function: Judge
     model: type[BaseModel]
+
+    def finding(self, asked: BaseModel) -> Finding:
+        """What the judge says of `asked`; InputError when these values are beyond its arithmetic."""
+        try:
+            return self.function(asked)
+        except (ArithmeticError, ValueError) as error:
+            raise InputError(f"{self.name} cannot be worked out with these values ({error}): look at each.") from None
 
 
 @dataclass(frozen=True)

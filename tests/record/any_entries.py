@@ -1,0 +1,173 @@
+"""Any sequence of entries at all: sensible ones, nonsense ones, corrections of whatever came up."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from hypothesis import strategies as st
+from uuid6 import uuid7
+
+from tests.record.shop_floor import (
+    ANNA,
+    BEN,
+    IDA,
+    LEA,
+    NAMEPLATE,
+    VOLTMETER,
+    Traveller,
+    amps,
+    answered,
+    may_leave,
+    volts,
+)
+from tests.record.three_stations import (
+    AFTER_INSPECTION,
+    CHARGE,
+    CLEANED,
+    DAMAGE,
+    ENERGY,
+    INSPECTED,
+    OUTPUT,
+    PHOTOS,
+    REMARK,
+    TAG_IN_HAND,
+)
+from traveller.record.answers import Answer, Calculated, Chosen, NotApplicable, Scanned, Ticked, Written
+from traveller.record.entries import (
+    Asked,
+    Body,
+    BookedIn,
+    ConcessionGranted,
+    Decided,
+    EditionsMoved,
+    Entry,
+    HazardCleared,
+    HazardRaised,
+    Held,
+    Moved,
+    NonconformityClosed,
+    NonconformityRaised,
+    Noted,
+    PersonLeft,
+    Placed,
+    Released,
+    Replied,
+    Resumed,
+    SentBack,
+    ShopNamed,
+    Withdrawn,
+    WorkFitted,
+    WorkPlanned,
+    WorkRejected,
+    WorkStruck,
+    WorkVerified,
+)
+from traveller.vocabulary import HazardKind, UnitKind
+
+people = st.sampled_from([ANNA, BEN, IDA, LEA])
+stations = st.sampled_from(["goods_in", "component_work", "dispatch", "nowhere"])
+references = st.sampled_from(["Q3", "C17"])
+hazards = st.sampled_from(HazardKind)
+
+ticks = st.builds(Ticked, yes=st.booleans())
+ANSWERS: dict[str, st.SearchStrategy[Answer]] = {
+    CHARGE: st.builds(volts, st.sampled_from([0.0, 59.9, 60.0, 400.0])),
+    DAMAGE: st.builds(Chosen, option=st.sampled_from(["none", "dirty", "broken"])),
+    PHOTOS: ticks,
+    REMARK: st.just(Written(text="a remark")),
+    OUTPUT: st.one_of(st.builds(amps, st.sampled_from([9.4, 9.5, 20.0])), st.just(NotApplicable(reason="none fitted"))),
+    CLEANED: ticks,
+    ENERGY: st.just(Calculated(inputs={})),
+    INSPECTED: ticks,
+    AFTER_INSPECTION: ticks,
+    TAG_IN_HAND: st.sampled_from([Scanned(tag="U000001X"), Scanned(tag="U000002X")]),
+}
+
+instruments = st.sampled_from(
+    [(), (VOLTMETER,), (VOLTMETER.model_copy(update={"calibration_due": date(2031, 3, 2)}),)]
+)
+nameplates = st.sampled_from(
+    [
+        NAMEPLATE,
+        NAMEPLATE.model_copy(update={"ratings": {}}),
+        NAMEPLATE.model_copy(update={"ratings": {"output_amps": 20.0}}),
+        NAMEPLATE.model_copy(update={"unit_kind": UnitKind.CIRCUIT_BOARD}),
+    ]
+)
+editions = st.sampled_from([{}, {"goods_in": "1-0", "nowhere": "2-0"}])
+
+
+NOBODY = UUID(int=0)
+checks = st.sampled_from(["", *ANSWERS, "goods_in.unknown"])
+PLAIN: st.SearchStrategy[Body] = st.one_of(
+    st.builds(BookedIn, nameplate=nameplates, station=stations, editions=editions),
+    st.builds(Noted, text=st.just("a note")),
+    st.builds(Asked, text=st.just("why?")),
+    st.builds(Replied, question=st.just(NOBODY), text=st.just("because")),
+    st.builds(Moved, station=stations),
+    st.builds(SentBack, station=stations, found=st.just("a joint"), check=checks),
+    st.builds(Placed, place=st.just("S-1")),
+    st.builds(Held, reason=st.just("parts"), look_again=st.just(date(2031, 4, 1))),
+    st.builds(Resumed),
+    st.builds(HazardRaised, hazard=hazards, detail=st.just("seen")),
+    st.builds(HazardCleared, hazard=hazards, how=st.just("measured")),
+    st.builds(WorkPlanned, reference=references, part=st.just("part"), reason=st.just("failed")),
+    st.builds(WorkFitted, reference=references, fitted=st.just("part")),
+    st.builds(WorkVerified, reference=references),
+    st.builds(WorkRejected, reference=references, why=st.just("cold joint")),
+    st.builds(WorkStruck, reference=references, why=st.just("not needed")),
+    st.builds(NonconformityRaised, found=st.just("a scratch"), check=checks),
+    st.builds(NonconformityClosed, nonconformity=st.just(NOBODY), how=st.just("polished")),
+    st.builds(
+        ConcessionGranted,
+        nonconformity=st.just(NOBODY),
+        reason=st.just("cosmetic"),
+        customers_word=st.just("by letter"),
+        answer=st.sampled_from([None, NOBODY]),
+    ),
+    st.builds(Decided, outcome=st.sampled_from(["repair", "scrap"]), reason=st.just("cost")),
+    st.builds(EditionsMoved, editions=editions, reason=st.just("new sheets")),
+    st.builds(Released, statement=st.just("done"), outcome=st.just("repair"), digest=st.just("0")),
+    st.builds(Withdrawn),
+    st.builds(PersonLeft, tag=people),
+    st.builds(ShopNamed, name=st.just("Shop")),
+)
+"""Every kind of entry but answers; where one names another entry, the name is still to be given."""
+
+
+def _plain(draw: Callable[[Any], Any], known: list[UUID]) -> Body:
+    body = draw(PLAIN)
+    named = {name: draw(st.sampled_from(known)) for name, value in body if value == NOBODY}
+    return body.model_copy(update=named)
+
+
+def _answer(draw: Callable[[Any], Any], entries: list[Entry]) -> Body:
+    key = draw(st.sampled_from(list(ANSWERS)))
+    body = answered(entries, key, draw(ANSWERS[key]), draw(instruments))
+    changed_since = draw(st.integers(0, 9)) == 0
+    return body.model_copy(update={"asks": "another edition"}) if changed_since else body
+
+
+def _more(draw: Callable[[Any], Any], traveller: Traveller, length: int) -> Traveller:
+    later = uuid7()
+    for _ in range(length):
+        known = [entry.id for entry in traveller.entries]
+        body = _answer(draw, traveller.entries) if draw(st.booleans()) else _plain(draw, [*known, later])
+        aimed = isinstance(body, Withdrawn) or draw(st.integers(0, 3)) == 0
+        traveller.enter(body, draw(people), draw(st.sampled_from([*known, later])) if aimed else None)
+    return traveller
+
+
+@st.composite
+def any_travellers(draw: Callable[[Any], Any]) -> Traveller:
+    """From nothing: mostly nonsense."""
+    return _more(draw, Traveller(), draw(st.integers(0, 12)))
+
+
+@st.composite
+def travellers_that_went_on(draw: Callable[[Any], Any]) -> Traveller:
+    """From a unit that may leave, with up to eight further entries, so that the gate is now open, now shut."""
+    return _more(draw, may_leave(), draw(st.integers(0, 8)))
