@@ -14,6 +14,7 @@ from traveller.stationbook import all_judges, load_stations
 
 ROUTE = ["goods_in", "diagnosis", "component_work", "inspection", "load_test", "dispatch"]
 
+
 @pytest.fixture
 def own(tmp_path: Path) -> Path:
     """A workshop's folder with a station of its own, the paint shop, behind all others."""

@@ -86,9 +86,7 @@ ANSWERS: dict[str, st.SearchStrategy[Answer]] = {
     TAG_IN_HAND: st.sampled_from([Scanned(tag="U000001X"), Scanned(tag="U000002X")]),
 }
 
-instruments = st.sampled_from(
-    [(), (VOLTMETER,), (VOLTMETER.model_copy(update={"calibration_due": date(2031, 3, 2)}),)]
-)
+instruments = st.sampled_from([(), (VOLTMETER,), (VOLTMETER.model_copy(update={"calibration_due": date(2031, 3, 2)}),)])
 nameplates = st.sampled_from(
     [
         NAMEPLATE,

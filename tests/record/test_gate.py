@@ -90,7 +90,7 @@ SHUTS: dict[str, tuple[Callable[[Traveller], object], list[tuple[str, str]]]] = 
         [("check", "fail")],
     ),
     "a check not required, but failed": (
-        lambda t: t.answer(ENERGY, Calculated(inputs={"volts": "400"}), ANNA),
+        lambda t: t.answer(ENERGY, Calculated(inputs={"allowed": "0"}), ANNA),
         [("check", "fail")],
     ),
     "a calibration that ran out the day before": (

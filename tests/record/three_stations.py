@@ -30,12 +30,13 @@ TAG_IN_HAND = "dispatch.tag_in_hand"
 class Stored(BaseModel):
     volts: float = measured("V", "voltage of the DC link")
     capacitance: float = measured("F", "capacitance of the DC link", above=0)
+    allowed: float = measured("J", "energy that may be left", default=50, at_least=0)
 
 
 def stored_energy(asked: Stored) -> Finding:
-    """E = C U² / 2; at most 50 J may be left."""
+    """E = C U² / 2; so much may be left."""
     joules = asked.capacitance * asked.volts**2 / 2
-    return Finding(verdict=Verdict.PASS if joules <= 50 else Verdict.FAIL, says=f"{joules:.3g} J", source="E = CU²/2")
+    return Finding(verdict=Verdict.PASS if joules <= asked.allowed else Verdict.FAIL, says=f"{joules:.3g} J", source="E = CU²/2")
 
 
 JUDGES: Judges = {

@@ -37,7 +37,7 @@ def calculate(name: str, inputs: tuple[str, ...], list_them: bool, as_json: bool
     typed = dict(_pair(one) for one in inputs)
     many = {field.name for field in fields_of(judge.model) if field.many}
     spaced = {key: value.replace(",", " ") if key in many else value for key, value in typed.items()}
-    finding = judge.function(read_model(judge.model, spaced, {}))
+    finding = judge.finding(read_model(judge.model, spaced, {}))
     if as_json:
         data = finding.model_dump(mode="json")
         say_json({**data, "values": {one["name"]: one["value"] for one in data["values"]}})

@@ -64,7 +64,7 @@ def read_answer(check: Check, text: str) -> Answer:
         case CheckKind.TICK:
             return _tick(text)
         case CheckKind.CHOICE:
-            return Chosen(option=_option(check, text))
+            return Chosen(option=choose(check.options, text))
         case CheckKind.READING:
             return Read(reading=_possible(check, read_quantity(text, check.unit)))
         case CheckKind.TABLE:
@@ -95,16 +95,18 @@ def _tick(text: str) -> Ticked:
     raise InputError(f'"{text}" is neither yes nor no: type y or n.')
 
 
-def _option(check: Check, text: str) -> str:
+def choose(options: Sequence[str], text: str) -> str:
+    """The option that is meant: its whole text, its number, or the start of one only."""
     said = text.casefold()
-    numbered = {str(number): option for number, option in enumerate(check.options, 1)}
-    whole = [option for option in check.options if option.casefold() == said]
+    numbered = {str(number): option for number, option in enumerate(options, 1)}
+    whole = [option for option in options if option.casefold() == said]
     if not whole and said in numbered:
         return numbered[said]
-    fits = whole or [option for option in check.options if option.casefold().startswith(said)]
+    fits = whole or [option for option in options if option.casefold().startswith(said)]
     if len(fits) == 1:
         return fits[0]
-    raise InputError(f'"{text}" is not one of the choices: type {how_to_answer(check)}.')
+    listed = ", ".join(f"{number} {option}" for number, option in numbered.items())
+    raise InputError(f'"{text}" is not one of the choices: type {listed}.')
 
 
 def _possible(check: Check, reading: Quantity) -> Quantity:

@@ -98,6 +98,8 @@ def read_model(model: type[BaseModel], typed: Mapping[str, str], filled: Mapping
         raise InputError(f"{', '.join(unknown)} is not asked here; the fields are {', '.join(known)}.")
     values: dict[str, Any] = {name: value for name, value in filled.items() if name in known}
     for name, text in typed.items():
+        if text.strip() and name in values:
+            raise InputError(f"{known[name].label} comes from the record ({filled[name]}): leave it out.")
         if text.strip():
             values[name] = read_field(known[name], model.model_fields[name].annotation, text)
     return build(model, values)

@@ -46,7 +46,8 @@ from traveller.vocabulary import HazardKind
 
 @dataclass(frozen=True)
 class Evidence:
-    """One answer with its finding. `stands_at` is the place in the record at which the answer was true.
+    """One answer with its finding. `stands_at` is the place in the record at which the answer was true, and
+    `measured` the moment.
 
     A correction stands where the corrected answer stood, so mending a slip of the pen never makes old proof
     new; `finding` is None when the answer was withdrawn.
@@ -64,6 +65,7 @@ class Evidence:
     at: datetime
     sequence: int
     stands_at: int
+    measured: datetime
 
 
 @dataclass(frozen=True)
@@ -172,18 +174,18 @@ def fold(tag: str, entries: Iterable[Entry]) -> Unit:
     """Fold a unit's entries, in sequence, into what the unit is."""
     unit = Unit(tag=tag)
     seen: dict[UUID, Entry] = {}
-    stands_at: dict[UUID, int] = {}
+    stands_for: dict[UUID, Entry] = {}
     for entry in entries:
         target = seen.get(entry.corrects) if entry.corrects else None
         fits = target is not None and may_correct(entry, target)
         if target and fits:
             unit.corrected[target.id] = entry.id
-        stands_at[entry.id] = stands_at[target.id] if target and fits else entry.sequence
+        stands_for[entry.id] = stands_for[target.id] if target and fits else entry
         seen[entry.id] = entry
         unit.sequence, unit.last_at = entry.sequence, entry.at
         if entry.corrects and not fits:
             continue
-        _apply(unit, entry, target, stands_at[entry.id])
+        _apply(unit, entry, target, stands_for[entry.id])
     return unit
 
 
@@ -199,14 +201,14 @@ def may_correct(entry: Entry, target: Entry) -> bool:
     return False
 
 
-def _apply(unit: Unit, entry: Entry, corrected: Entry | None, stands_at: int) -> None:
+def _apply(unit: Unit, entry: Entry, corrected: Entry | None, first: Entry) -> None:
     match entry.body:
         case BookedIn() as body:
             _book_in(unit, entry, body, corrected)
         case Answered() as body:
-            _answer(unit, entry, body, corrected, stands_at)
+            _answer(unit, entry, body, corrected, first)
         case Withdrawn() if corrected:
-            _withdraw(unit, entry, corrected, stands_at)
+            _withdraw(unit, entry, corrected, first)
         case Noted():
             unit.notes = [n for n in unit.notes if not corrected or n.id != corrected.id] + [entry]
         case Asked() as body:
@@ -268,9 +270,9 @@ def _book_in(unit: Unit, entry: Entry, body: BookedIn, corrected: Entry | None) 
     unit.booked_at = unit.arrived_at = entry.at
 
 
-def _answer(unit: Unit, entry: Entry, body: Answered, corrected: Entry | None, stands_at: int) -> None:
+def _answer(unit: Unit, entry: Entry, body: Answered, corrected: Entry | None, first: Entry) -> None:
     _restore_hazard(unit, entry, corrected)
-    unit.answers.setdefault(body.check, []).append(_evidence(entry, body, body.answer, body.finding, stands_at))
+    unit.answers.setdefault(body.check, []).append(_evidence(entry, body, body.answer, body.finding, first))
     if body.hazard_raised:
         unit.hazards.setdefault(body.hazard_raised, Hazard(body.hazard_raised, body.finding.says, entry.by, entry.at))
     if body.hazard_cleared:
@@ -280,7 +282,8 @@ def _answer(unit: Unit, entry: Entry, body: Answered, corrected: Entry | None, s
     unit.disturbances.append(Disturbance(events, entry.sequence, says, entry.at))
 
 
-def _evidence(entry: Entry, body: Answered, answer: Answer | None, finding: Finding | None, stands_at: int) -> Evidence:
+def _evidence(entry: Entry, body: Answered, answer: Answer | None, finding: Finding | None, first: Entry) -> Evidence:
+    """`first` is the entry that the answer stands for: itself, or the one at the root of its corrections."""
     return Evidence(
         entry=entry.id,
         check=body.check,
@@ -293,17 +296,18 @@ def _evidence(entry: Entry, body: Answered, answer: Answer | None, finding: Find
         by=entry.by,
         at=entry.at,
         sequence=entry.sequence,
-        stands_at=stands_at,
+        stands_at=first.sequence,
+        measured=first.at,
     )
 
 
-def _withdraw(unit: Unit, entry: Entry, withdrawn: Entry, stands_at: int) -> None:
+def _withdraw(unit: Unit, entry: Entry, withdrawn: Entry, first: Entry) -> None:
     _restore_hazard(unit, entry, withdrawn)
     if isinstance(withdrawn.body, Noted):
         unit.notes = [note for note in unit.notes if note.id != withdrawn.id]
     if isinstance(withdrawn.body, Answered):
         body = withdrawn.body
-        unit.answers.setdefault(body.check, []).append(_evidence(entry, body, None, None, stands_at))
+        unit.answers.setdefault(body.check, []).append(_evidence(entry, body, None, None, first))
         events = (f"check:{body.check}",)
         unit.disturbances.append(Disturbance(events, entry.sequence, f"{body.check} withdrawn", entry.at))
 

@@ -62,7 +62,7 @@ class CalculatorPage(Page["list[LoadedJudge]"]):
 
         def job(values: Values) -> Any:
             given = {name: text for name, text in values.items() if text}
-            return judge.function(read_model(judge.model, given, {}))
+            return judge.finding(read_model(judge.model, given, {}))
 
         self.app.push_screen(SheetOfFields(judge.name, lines_of(judge.model), job, self._show))
 

@@ -149,11 +149,9 @@ class SheetOfFields(ModalScreen[None]):
 def _chosen(line: Line, text: str) -> str:
     if not line.options or not text:
         return text
-    if text.isdigit() and 1 <= int(text) <= len(line.options):
-        return line.options[int(text) - 1]
-    fits = [one for one in line.options if one.casefold().startswith(text.casefold())]
-    exact = [one for one in fits if one.casefold() == text.casefold()]
-    if len(exact or fits) == 1:
-        return (exact or fits)[0]
-    numbered = ", ".join(f"{n} {option}" for n, option in enumerate(line.options, 1))
-    raise InputError(f'{line.label}: "{text}" is not one of {numbered}.')
+    from traveller.record.answering import choose
+
+    try:
+        return choose(line.options, text)
+    except InputError as error:
+        raise InputError(f"{line.label}: {error}") from None

@@ -197,7 +197,7 @@ class Workshop:
             asked = answering.need_check(scene.view, check)
             given = self._given(scene.connection, asked, typed)
             used = [self._instrument(scene.shop, one) for one in instruments]
-            return answering.answer(scene.view, scene.person, check, given, used, seen, corrects, because)
+            return answering.answer(scene.view, scene.person, check, given, used, seen, corrects, because, scene.today)
 
         return self.desk.act(tag, by, decide)
 

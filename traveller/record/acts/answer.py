@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import date
 from uuid import UUID
 
 from traveller.errors import Overtaken, Refused
@@ -39,9 +40,12 @@ def answer(
     seen: UUID | bool | None = False,
     corrects: UUID | None = None,
     because: str = "",
+    today: date | None = None,
 ) -> list[Proposed]:
     """Answer a check. `seen` is the entry that the person saw as the current answer (None: there was none;
-    False: not looked at); if another one stands now, the person is shown it and decides.
+    False: not looked at); if another one stands now, the person is shown it and decides. A reading by an
+    instrument that is out of calibration `today` is kept, but clears no hazard. A correction keeps the
+    instruments of the reading that it corrects as they were then.
     """
     need_open(view)
     check = need_check(view, full_key)
@@ -55,6 +59,7 @@ def answer(
         if not isinstance(target.body, Answered) or target.body.check != check.full_key:
             raise Refused(f'The entry to correct is not an answer to "{check.ask}": name one that is.')
         need_words(because, "why the answer is corrected")
+        instruments = _as_they_were(target.body, instruments)
     if check.independent and person.tag in view.proof.workers:
         raise Refused(f"{person.name} did work on this unit and may not inspect it: somebody else has to.")
     if check.instrument and not isinstance(given, NotApplicable):
@@ -69,9 +74,18 @@ def answer(
         finding=finding,
         instruments=tuple(instruments),
         hazard_raised=raised(check, given, finding),
-        hazard_cleared=check.clears if finding.verdict is Verdict.PASS else None,
+        hazard_cleared=check.clears if finding.verdict is Verdict.PASS and not _late(instruments, today) else None,
     )
     return [Proposed(body, corrects, because.strip())]
+
+
+def _as_they_were(corrected: Answered, instruments: Sequence[InstrumentUsed]) -> list[InstrumentUsed]:
+    then = {one.tag: one for one in corrected.instruments}
+    return [then.get(one.tag, one) for one in instruments]
+
+
+def _late(instruments: Sequence[InstrumentUsed], today: date | None) -> bool:
+    return today is not None and any(one.calibration_due < today for one in instruments)
 
 
 def raised(check: Check, given: Answer, finding: Finding) -> HazardKind | None:
