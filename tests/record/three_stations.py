@@ -36,7 +36,8 @@ class Stored(BaseModel):
 def stored_energy(asked: Stored) -> Finding:
     """E = C U² / 2; so much may be left."""
     joules = asked.capacitance * asked.volts**2 / 2
-    return Finding(verdict=Verdict.PASS if joules <= asked.allowed else Verdict.FAIL, says=f"{joules:.3g} J", source="E = CU²/2")
+    verdict = Verdict.PASS if joules <= asked.allowed else Verdict.FAIL
+    return Finding(verdict=verdict, says=f"{joules:.3g} J", source="E = CU²/2")
 
 
 JUDGES: Judges = {
