@@ -14,10 +14,14 @@ from traveller.errors import InputError
 FOLDER_VARIABLE = "TRAVELLER_HOME"
 DATABASE_VARIABLE = "TRAVELLER_DATABASE"
 STATIONS_VARIABLE = "TRAVELLER_STATIONS"
+PICTURES = {".png", ".jpg", ".jpeg", ".tif", ".tiff"}
 
 
 class Settings(BaseModel):
-    """Kept as JSON in the user's configuration folder; every field may be left out."""
+    """Kept as JSON in the terminal's folder; every field may be left out.
+
+    `pictures` is the folder that camera and microscope save into; the user's own picture folder if empty.
+    """
 
     model_config = ConfigDict(extra="ignore")
 
@@ -25,6 +29,7 @@ class Settings(BaseModel):
     station: str = ""
     look: str = "bench-dark"
     bell: bool = True
+    pictures: str = ""
 
 
 def home() -> Path:
@@ -45,6 +50,17 @@ def stations_folder() -> Path | None:
         raise InputError(f"{STATIONS_VARIABLE} names {named}, which is not a folder.")
     own = Path(named) if named else home() / "stations"
     return own if own.is_dir() else None
+
+
+def picture_meant(text: str) -> str:
+    """The path of the newest picture of this terminal for ``n`` or ``new``, else what was typed."""
+    if text.strip().casefold() not in ("n", "new"):
+        return text
+    folder = Path(load_settings().pictures or platformdirs.user_pictures_dir())
+    found = [path for path in folder.glob("*") if path.suffix.casefold() in PICTURES] if folder.is_dir() else []
+    if not found:
+        raise InputError(f"There is no picture in {folder}: take one, or type the path of one.")
+    return str(max(found, key=lambda path: path.stat().st_mtime))
 
 
 def load_settings() -> Settings:

@@ -31,7 +31,8 @@ class Question(Static):
         check = standing.check
         words = Text()
         words.append(check.ask, style="bold")
-        how = how_to_answer(check)
+        newest = "n takes the newest picture, or " if check.kind.value == "photo" else ""
+        how = f"{newest}{how_to_answer(check)}"
         gap = "   " if len(check.ask) + len(how) + 3 <= max(20, self.size.width) else "\n"
         words.append(f"{gap}{how}\n", style="dim")
         if check.help:
@@ -59,7 +60,7 @@ def live_words(view: UnitView, standing: Standing, typed: str, instruments: Sequ
     try:
         answer = read_answer(check, typed)
         if check.kind.value == "photo":
-            return Text("Enter keeps the picture")
+            return Text("Enter keeps the picture", style="dim")
         return finding_words(judge_answer(check, answer, view.unit, view.judges, instruments))
     except InputError as error:
         return Text(f"… {error}", style="dim")

@@ -12,11 +12,12 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import DataTable, Input, Label, Static
 
-from traveller.errors import TravellerError
+from traveller.errors import InputError, TravellerError
 from traveller.screens.aside import aside
 from traveller.screens.page import Page
 from traveller.screens.question import Question, live_words
 from traveller.screens.words import day_words, hazard_words, shortened, state_words
+from traveller.terminal import picture_meant
 
 if TYPE_CHECKING:
     from uuid import UUID
@@ -286,6 +287,12 @@ class UnitPage(Page["UnitView"]):
     def _enter(self, check: Check, text: str) -> None:
         in_hand = self.terminal.in_hand.get(check.instrument)
         used = [in_hand.tag] if in_hand else []
+        if check.kind.value == "photo":
+            try:
+                text = picture_meant(text)
+            except InputError as error:
+                self.terminal.refuse(error)
+                return
         seen = self._seen.get(check.full_key)
         job = partial(self.workshop.answer, self.tag, check.full_key, text, self.terminal.by, used, seen)
         self.terminal.errand(job, self._entered, self._not_entered)
