@@ -42,14 +42,14 @@ class WorkPage(Page["UnitView"]):
         self._rows: tuple[str, ...] = ()
 
     def contents(self) -> list[Widget]:
-        return [Static("", id="lead", classes="pad"), DataTable(id="lines", cursor_type="row")]
+        return [Static("", id="lead", classes="pad"), DataTable(id="lines", cursor_type="row"), Static("", id="whole", classes="pad")]
 
     @property
     def lines(self) -> DataTable[Text]:
         return self.query_one("#lines", DataTable)
 
     def on_mount(self) -> None:
-        for name in ("state", "place", "part", "why", "fitted", "remark"):
+        for name in ("state", "place", "why", "part"):
             self.lines.add_column(name, key=name)
         self.lines.focus()
         super().on_mount()
@@ -74,20 +74,32 @@ class WorkPage(Page["UnitView"]):
             self.lines.move_cursor(row=min(at, len(keys) - 1))
         self._rows = keys
 
-    def _cells(self, line: WorkLine) -> list[Text]:
-        shop = self.terminal.shop
-        who = shop.called(line.fitted_by) if shop and line.fitted_by else ""
-        fitted = " ".join(part for part in (line.fitted, line.lot) if part)
-        when = time_words(line.fitted_at, shop.zone if shop else "UTC")
+    @staticmethod
+    def _cells(line: WorkLine) -> list[Text]:
         why = f"{line.reason}: {line.matched_set}" if line.matched_set else line.reason
+        remark = f"  ({line.remark})" if line.remark else ""
         return [
             Text(f"{line.state.sign} {line.state}"),
             Text(line.reference),
-            Text(line.part),
             Text(why),
-            Text(f"{fitted}, {who} {when}" if fitted else ""),
-            Text(line.remark),
+            Text(f"{line.part}{remark}"),
         ]
+
+    def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
+        line = self.view.unit.work.get(str(event.row_key.value)) if self.view else None
+        self.query_one("#whole", Static).update(self._story(line) if line else "")
+
+    def _story(self, line: WorkLine) -> Text:
+        """Who did what to the chosen line, and when."""
+        shop = self.terminal.shop
+        told = [f"{line.reference} {line.part}: {line.state}"]
+        if line.fitted:
+            lot = f", lot {line.lot}" if line.lot else ""
+            who = shop.called(line.fitted_by) if shop else line.fitted_by
+            told.append(f"{line.fitted}{lot}, {who} {time_words(line.fitted_at, shop.zone if shop else 'UTC')}")
+        if line.verified_by:
+            told.append(f"verified by {shop.called(line.verified_by) if shop else line.verified_by}")
+        return Text("; ".join([*told, *([line.remark] if line.remark else [])]))
 
     def _chosen(self) -> str:
         return self._rows[self.lines.cursor_row] if self._rows else ""
