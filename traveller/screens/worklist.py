@@ -42,7 +42,11 @@ class WorkPage(Page["UnitView"]):
         self._rows: tuple[str, ...] = ()
 
     def contents(self) -> list[Widget]:
-        return [Static("", id="lead", classes="pad"), DataTable(id="lines", cursor_type="row"), Static("", id="whole", classes="pad")]
+        return [
+            Static("", id="lead", classes="pad"),
+            DataTable(id="lines", cursor_type="row"),
+            Static("", id="whole", classes="pad"),
+        ]
 
     @property
     def lines(self) -> DataTable[Text]:
