@@ -54,7 +54,7 @@ class Picture:
 class StillTerminal(TravellerApp):
     """A terminal on which it is always `NOON`."""
 
-    CSS_PATH = Path(screens.__file__).parent / str(TravellerApp.CSS_PATH)
+    CSS_PATH = str(Path(screens.__file__).parent / TravellerApp.CSS_PATH)
 
     def today(self) -> date:
         return NOON.date()

@@ -19,7 +19,7 @@ Every check with a calculation, and the calculator (F12 on every screen), use th
 `traveller calculate NAME key=value ...` works them out without a unit, and nothing is recorded;
 `traveller calculate --list` lists them.
 
-Write values as at the bench: `470u`, `22k`, `0,62`. A list takes commas in the command and blanks on the screen.
+Write values as at the bench: `470u`, `22k`, `0.62`. A list takes commas in the command and blanks on the screen.
 Inputs in [brackets] may be left out. The source is the one that the example below the table gives; where a rule can
 be chosen, another rule brings its own source, and the finding names it.
 
