@@ -17,6 +17,8 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 
+from textual.widgets import DataTable
+
 from traveller import screens
 from traveller.screens.app import TravellerApp
 from traveller.shipped import load_package, shipped_folder
@@ -103,8 +105,17 @@ async def draw(picture: Picture, database: str) -> str:
             await pilot.press(key)
             await settled(terminal, pilot.pause)
         terminal.tell("")
-        await pilot.pause()
+        paint_tables_anew(terminal)
+        await settled(terminal, pilot.pause)
         return plain(terminal.export_screenshot(simplify=True))
+
+
+def paint_tables_anew(terminal: TravellerApp) -> None:
+    """A table may keep rows that it drew before its columns had their width; switching stripes on and off
+    makes it draw every row again."""
+    for table in terminal.screen.query(DataTable):
+        for striped in (not table.zebra_stripes, table.zebra_stripes):
+            table.zebra_stripes = striped
 
 
 async def until(pause: Callable[[float], Awaitable[None]], done: Callable[[], bool]) -> None:
