@@ -1,0 +1,114 @@
+"""Prints the page of the calculations, made from the judges of the shipped stations.
+
+Run it from a checkout when a judge is added or changed:
+``.venv/bin/python docs/list_calculations.py > docs/calculations.md``.
+"""
+
+from __future__ import annotations
+
+import shlex
+import sys
+from collections.abc import Iterator
+
+from traveller.record.forms import FormField, LoadedJudge, fields_of, read_model
+from traveller.stationbook import all_judges, load_stations
+
+HEAD = """# The calculations
+
+Every check with a calculation, and the calculator (F12 on every screen), use these. The command
+`traveller calculate NAME key=value ...` works them out without a unit, and nothing is recorded;
+`traveller calculate --list` lists them.
+
+Write values as at the bench: `470u`, `22k`, `0.62`. A list takes commas in the command and blanks on the screen.
+Inputs in [brackets] may be left out. The source is the one that the example below the table gives; where a rule can
+be chosen, another rule brings its own source, and the finding names it.
+
+This page is made by `docs/list_calculations.py`.
+"""
+
+EXAMPLES: dict[str, dict[str, str]] = {
+    "component_work.capacitor_health": {
+        "capacitance": "452u",
+        "esr": "60m",
+        "new_capacitance": "470u",
+        "new_esr": "55m",
+    },
+    "component_work.floor_life": {"msl": "3", "exposed_h": "20", "body_mm": "1.4"},
+    "component_work.marking": {"code": "4k7", "reading": "4.69k"},
+    "diagnosis.diode_check": {"volts": "0.41,0.42,OL", "rule": "transistor module"},
+    "diagnosis.discharge": {"capacitance": "940u", "resistance": "22k", "voltage": "565"},
+    "diagnosis.discharge_from_readings": {"first": "312", "second": "240", "seconds_between": "30"},
+    "diagnosis.intermittent": {"runs": "400", "failures": "2"},
+    "diagnosis.odd_one_out": {"readings": "4.7,4.72,6.1", "tolerance": "5"},
+    "diagnosis.runs_needed": {"reliability": "99", "confidence": "95"},
+    "dispatch.accessories": {"readings": "1,0,4,2", "counted_in": "1,0,4,2"},
+    "dispatch.chargeable_weight": {"length_cm": "60", "width_cm": "40", "height_cm": "35", "weight_kg": "11.2"},
+    "dispatch.lithium": {"chemistry": "lithium metal", "cells": "1", "batteries": "0", "grams": "0.3"},
+    "goods_in.reforming": {"months_without_power": "27", "rated_voltage": "450"},
+    "goods_in.warranty": {"released_on": "2026-02-10", "arrived_on": "2026-11-25"},
+    "inspection.defect_rate": {"defects": "2", "opportunities_per_unit": "640"},
+    "inspection.insulation": {"resistance": "480M", "temperature": "22", "test_voltage": "500"},
+    "inspection.protective_conductor": {"resistance": "0.08", "length_m": "3", "cross_section_mm2": "1.5"},
+    "load_test.converter_output": {"line_volts": "400", "angle": "35", "measured_volts": "440"},
+    "load_test.hot_spot": {"spot": "68", "similar": "64", "ambient": "24", "load_fraction": "0.9"},
+    "load_test.power": {"line_volts": "400", "amps": "16.1", "power_factor": "0.93", "output_w": "9.6k"},
+    "load_test.speed_regulation": {"no_load": "1500", "full_load": "1482"},
+    "load_test.steady": {"times_min": "0,30,60,90", "temperatures": "24,46,55,58.6", "ambient": "24", "allowed": "75"},
+    "load_test.unbalance": {"readings": "400,402,397"},
+}
+
+
+def page() -> str:
+    """The page as it should stand in docs/calculations.md; SystemExit when a judge has no example."""
+    judges = all_judges(load_stations())
+    if missing := [judge.name for judge in judges if judge.name not in EXAMPLES]:
+        sys.exit(f"Give {', '.join(missing)} an example in docs/list_calculations.py.")
+    return "\n".join([HEAD, *_table(judges), "", "## An example of each", "", *_examples(judges), ""])
+
+
+def _table(judges: list[LoadedJudge]) -> Iterator[str]:
+    yield "| calculation | inputs | source |"
+    yield "| --- | --- | --- |"
+    for judge in judges:
+        inputs = ", ".join(_input(field) for field in fields_of(judge.model))
+        yield f"| **{judge.name}**<br>{_does(judge)} | {_cell(inputs)} | {_cell(_source(judge))} |"
+
+
+def _cell(text: str) -> str:
+    return text.replace("|", "\\|").replace("\n", " ")
+
+
+def _does(judge: LoadedJudge) -> str:
+    """The first sentence of the judge's docstring."""
+    first = (judge.function.__doc__ or "").strip().split("\n\n")[0]
+    return _cell(" ".join(first.split()))
+
+
+def _input(field: FormField) -> str:
+    many = "…" if field.many else ""
+    unit = f" ({field.unit})" if field.unit else ""
+    choices = f": {' / '.join(field.options)}" if field.options else ""
+    words = f"{field.name}{many}{unit}{choices}"
+    return words if field.required else f"[{words}]"
+
+
+def _source(judge: LoadedJudge) -> str:
+    many = {field.name for field in fields_of(judge.model) if field.many}
+    typed = {name: text.replace(",", " ") if name in many else text for name, text in EXAMPLES[judge.name].items()}
+    return judge.finding(read_model(judge.model, typed, {})).source
+
+
+def _examples(judges: list[LoadedJudge]) -> Iterator[str]:
+    yield "```sh"
+    for judge in judges:
+        inputs = " ".join(shlex.quote(f"{name}={text}") for name, text in EXAMPLES[judge.name].items())
+        yield f"traveller calculate {judge.name} {inputs}"
+    yield "```"
+
+
+def main() -> None:
+    sys.stdout.write(page())
+
+
+if __name__ == "__main__":
+    main()
