@@ -52,7 +52,7 @@ class Desk:
         self.terminal = terminal
         self.clock = clock
         self._books: dict[tuple[tuple[str, str], ...], Book] = {}
-        self._shop: Shop | None = None
+        self._shop: tuple[str, Shop] | None = None
         self._views: dict[str, tuple[str, UnitView]] = {}
 
     @cached_property
@@ -109,11 +109,11 @@ class Desk:
         return UnitView(first.unit, book, self.stations.judges, tuple(entries))
 
     def shop(self, connection: Connection) -> Shop:
-        """The shop; folded anew only when something was entered about it."""
-        sequence, _ = journal.head(connection, SHOP)
-        if self._shop is None or self._shop.sequence != sequence:
-            self._shop = fold_shop(journal.read(connection, SHOP))
-        return self._shop
+        """The shop; folded anew only when the digest of its last entry is another one."""
+        _, digest = journal.head(connection, SHOP)
+        if self._shop is None or self._shop[0] != digest:
+            self._shop = (digest, fold_shop(journal.read(connection, SHOP)))
+        return self._shop[1]
 
     def today(self, shop: Shop) -> date:
         try:
