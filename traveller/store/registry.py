@@ -124,7 +124,8 @@ class Registry:
         with writing(self._desk.engine) as connection:
             self._need_lead(connection, by)
             tag = new_tag(connection, TagKind.RIG)
-            rig = RigRegistered(tag=tag, name=need_name(name), max_volts=max_volts, max_amps=max_amps, max_power=max_power)
+            limits = {"max_volts": max_volts, "max_amps": max_amps, "max_power": max_power}
+            rig = RigRegistered(tag=tag, name=need_name(name), **limits)
             self._desk.enter_for_shop(connection, by, rig)
             return tag
 
