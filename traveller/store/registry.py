@@ -124,8 +124,8 @@ class Registry:
         with writing(self._desk.engine) as connection:
             self._need_lead(connection, by)
             tag = new_tag(connection, TagKind.RIG)
-            limits = {"max_volts": max_volts, "max_amps": max_amps, "max_power": max_power}
-            rig = RigRegistered(tag=tag, name=need_name(name), **limits)
+            called = need_name(name)
+            rig = RigRegistered(tag=tag, name=called, max_volts=max_volts, max_amps=max_amps, max_power=max_power)
             self._desk.enter_for_shop(connection, by, rig)
             return tag
 
