@@ -31,7 +31,7 @@ from traveller.store.cards import Card
 from traveller.store.desk import Decide, Desk, Scene
 from traveller.store.engine import open_engine, reading, writing
 from traveller.store.feed import Feed
-from traveller.store.picture import keep_picture
+from traveller.store.picture import keep_picture, read_picture
 from traveller.store.projection import card_of
 from traveller.store.registry import Registry, new_tag
 from traveller.tags import MistypedTag, TagKind, describe_difference, read_tag
@@ -230,12 +230,11 @@ class Workshop:
         given = read_answer(check, typed)
         if check.kind is not CheckKind.PHOTO or not isinstance(given, Pictured):
             return given
-        paths = [Path(one.strip().strip("'\"")).expanduser() for one in typed.split(";") if one.strip()]
-        try:
-            kept = tuple(keep_picture(connection, path.name, path.read_bytes()) for path in paths)
-        except OSError as error:
-            raise InputError(f"{error.filename}: {error.strerror}. Give the path of a picture file.") from None
-        return Pictured(pictures=kept, names=tuple(path.name for path in paths))
+        files = [read_picture(one.strip().strip("'\"")) for one in typed.split(";") if one.strip()]
+        if not files:
+            raise InputError("No picture was named: give the path of a picture file.")
+        kept = tuple(keep_picture(connection, name, data) for name, data in files)
+        return Pictured(pictures=kept, names=tuple(name for name, _ in files))
 
     @staticmethod
     def _instrument(shop: Shop, text: str) -> InstrumentUsed:
@@ -345,11 +344,16 @@ class Workshop:
             return [broken for one in subjects if (broken := journal.verify(connection, one))]
 
     def cards_astray(self, repair: bool = False) -> list[str]:
-        """Tags whose card does not equal the fold of their entries; with `repair` the cards are made anew."""
+        """Tags whose card does not equal the fold of their entries, or that have a card and no entries; with
+        `repair` the cards are made anew."""
         with writing(self.engine) if repair else reading(self.engine) as connection:
             units = [one for one in journal.subjects(connection) if one != SHOP]
             folded = {tag: card_of(self.desk.view(connection, tag)) for tag in units}
             astray = [tag for tag, card in folded.items() if cards.get(connection, tag) != card]
-            for tag in astray if repair else ():
-                cards.put(connection, folded[tag])
-            return astray
+            of_nothing = [tag for tag in cards.all_tags(connection) if tag not in folded]
+            if repair:
+                for tag in astray:
+                    cards.put(connection, folded[tag])
+                for tag in of_nothing:
+                    cards.drop(connection, tag)
+            return astray + of_nothing
