@@ -111,8 +111,9 @@ class Workshop:
         return self.desk.today(self.shop())
 
     def unit(self, tag: str) -> UnitView:
+        unit = self._unit_tag(tag)
         with reading(self.engine) as connection:
-            return self.desk.view(connection, self._unit_tag(connection, tag))
+            return self.desk.view(connection, unit)
 
     def queue(self, station: str) -> list[Card]:
         """The units at a station that are not released, by promised date, held ones last."""
@@ -147,22 +148,20 @@ class Workshop:
             card = cards.get(connection, tag.text) if tag.kind is TagKind.UNIT else None
             return Thing(tag.kind, tag.text, card.model if card else shop.called(tag.text))
 
-    def _unit_tag(self, connection: Connection, text: str) -> str:
-        shop = self.desk.shop(connection)
+    def _unit_tag(self, text: str) -> str:
         try:
             tag = read_tag(text)
         except MistypedTag as error:
-            raise InputError(self._meant(connection, shop, error)) from None
+            with reading(self.engine) as connection:
+                raise InputError(self._meant(connection, self.desk.shop(connection), error)) from None
         if tag.kind is not TagKind.UNIT:
-            name = shop.called(tag.text)
+            name = self.shop().called(tag.text)
             whose = name if name != tag.text else f"another kind ({tag.kind})"
             raise InputError(f"{tag.text} is not the tag of a unit but of {whose}: scan the label on the unit.")
         return tag.text
 
     def _act(self, tag: str, by: str, decide: Decide) -> UnitView:
-        with reading(self.engine) as connection:
-            unit = self._unit_tag(connection, tag)
-        return self.desk.act(unit, by, decide)
+        return self.desk.act(self._unit_tag(tag), by, decide)
 
     def _meant(self, connection: Connection, shop: Shop, error: MistypedTag) -> str:
         known = [one for one in error.candidates if self._exists(connection, shop, one)]
@@ -339,8 +338,9 @@ class Workshop:
 
     def verify(self, tag: str = "") -> list[journal.Break]:
         """The first line that does not fit, of one traveller or of every subject; empty when all fit."""
+        named = [self._unit_tag(tag)] if tag else []
         with reading(self.engine) as connection:
-            subjects = [self._unit_tag(connection, tag)] if tag else journal.subjects(connection)
+            subjects = named or journal.subjects(connection)
             return [broken for one in subjects if (broken := journal.verify(connection, one))]
 
     def cards_astray(self, repair: bool = False) -> list[str]:
