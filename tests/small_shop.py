@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from pathlib import Path
 
@@ -111,7 +111,7 @@ class SmallShop:
 
     url: str
     sheets: Path
-    workshop: Workshop
+    workshop: Workshop = field(repr=False)
     lead: str
     technician: str
     inspector: str
@@ -122,6 +122,14 @@ class SmallShop:
     def terminal(self, name: str = "other", sheets: Path | None = None) -> Workshop:
         """One more terminal on the same database."""
         return Workshop.open(self.url, terminal=name, overlay=sheets or self.sheets, clock=lambda: NOW)
+
+    def at(self, terminal: Workshop) -> SmallShop:
+        """The same shop, seen from another terminal."""
+        return replace(self, workshop=terminal)
+
+    def __getstate__(self) -> dict[str, object]:
+        """For a process of its own, which opens its own terminal."""
+        return {**self.__dict__, "workshop": None}
 
     def booked(self) -> str:
         return self.workshop.book_in(self.technician, PLATE).unit.tag

@@ -61,7 +61,6 @@ def test_another_hazard_keeps_a_unit_from_leaving_and_not_from_going_on_or_back(
     assert route.send_back(traveller.view, lea, "goods_in", "rust")
 
 
-
 # ---- looking for the fault ------------------------------------------------------------------------------
 
 SEEKING = Book(

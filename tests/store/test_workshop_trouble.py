@@ -112,9 +112,7 @@ def test_a_newer_database_is_refused_by_the_workshop_and_by_the_commands(shop: S
     assert "update this terminal" in result.output
 
 
-def test_a_server_that_is_not_there_is_told_within_seconds(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_server_that_is_not_there_is_told_within_seconds(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TRAVELLER_HOME", str(tmp_path / "home"))
     with closing(socket.create_server(("127.0.0.1", 0))) as nobody:
         port = nobody.getsockname()[1]
