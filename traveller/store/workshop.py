@@ -340,6 +340,8 @@ class Workshop:
         """The first line that does not fit, of one traveller or of every subject; empty when all fit."""
         named = [self._unit_tag(tag)] if tag else []
         with reading(self.engine) as connection:
+            for one in named:
+                self.desk.need_traveller(connection, one)
             subjects = named or journal.subjects(connection)
             return [broken for one in subjects if (broken := journal.verify(connection, one))]
 
