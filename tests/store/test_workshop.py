@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+import shutil
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 from stdnum.iso7064 import mod_37_2
 
+from tests.paint_shop import COLOUR, STATION, lay
 from tests.small_shop import NOW, PHOTO, PIN, PLATE, SEEN, SmallShop, lay_sheets
 from traveller.errors import InputError, Refused
 from traveller.record.entries import Released
@@ -47,7 +49,7 @@ def test_a_sound_tag_that_nothing_has_is_told(shop: SmallShop) -> None:
     unknown = f"U999990{mod_37_2.calc_check_digit('U999990')}"
     with pytest.raises(InputError, match="sound tag, but no unit of this shop has it"):
         shop.workshop.thing(unknown)
-    for ask in (shop.workshop.unit, lambda text: shop.workshop.note(text, shop.lead, "x")):
+    for ask in (shop.workshop.unit, shop.workshop.verify, lambda text: shop.workshop.note(text, shop.lead, "x")):
         with pytest.raises(Refused, match=f"No unit has the tag {unknown}.*book the unit in"):
             ask(unknown)
 
@@ -211,6 +213,24 @@ def test_a_unit_is_worked_by_its_own_edition_until_a_lead_moves_it(shop: SmallSh
     with pytest.raises(Refused, match="already worked by the present sheets"):
         later.move_to_present_sheets(tag, shop.lead, "again")
     later.close()
+
+
+def test_present_sheets_that_do_not_go_with_a_station_given_up_are_refused_in_words(
+    shop: SmallShop, tmp_path: Path
+) -> None:
+    """A station that the sheets no longer have stays on the way of the units that were booked in for it."""
+    own = lay_sheets(tmp_path / "own")
+    lay(own, STATION + COLOUR)
+    painting = shop.terminal("painting", own)
+    tag = painting.book_in(shop.technician, PLATE).unit.tag
+    lay(own, STATION.replace("Paint shop", "Coating") + COLOUR, "coating")
+    shutil.rmtree(own / "paint_shop")
+    coating = shop.terminal("coating", own)
+    with pytest.raises(Refused, match=r"do not go together: .*have the same order 90"):
+        coating.move_to_present_sheets(tag, shop.lead, "coated now")
+    assert painting.unit(tag).entries == coating.unit(tag).entries
+    painting.close()
+    coating.close()
 
 
 def test_an_edition_stays_readable_when_its_folder_is_gone(shop: SmallShop) -> None:

@@ -99,6 +99,16 @@ def test_what_is_no_picture_is_told_and_nothing_of_it_is_kept(shop: SmallShop, t
     assert shop.workshop.unit(tag).unit.current(PHOTO) is None
 
 
+# ---- words that do not fit ------------------------------------------------------------------------------
+
+
+def test_a_nameplate_that_cannot_be_kept_is_wrong_input_and_no_traceback(call: Call) -> None:
+    words = ["--kind", "ac_drive", "--maker", " ", "--model", "D7", "--serial", "x" * 121]
+    result = call("book-in", *words, "--customer", "Mill", "--fault", "dead")
+    assert result.exit_code == 2
+    assert [line.partition(":")[0] for line in result.output.splitlines()] == ["maker", "serial"]
+
+
 # ---- databases that cannot be used ----------------------------------------------------------------------
 
 
