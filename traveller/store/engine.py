@@ -24,7 +24,7 @@ from traveller.store.driver_errors import BUSY, in_words
 from traveller.store.migrations import HEAD, REVISIONS
 from traveller.store.mounts import mounts, network_file_system
 
-__all__ = ["in_words", "open_engine", "reading", "writing"]
+__all__ = ["file_identity", "in_words", "open_engine", "reading", "writing"]
 
 PATIENCE_SECONDS = 5
 WRITERS_LOCK = 7_478_201
@@ -136,17 +136,18 @@ def _follow_the_file(engine: Engine, path: Path) -> None:
     what it wrote then would be lost. Such a connection is dropped and the present file opened."""
 
     def opened(_driver_connection: sqlite3.Connection, record: ConnectionPoolEntry) -> None:
-        record.info["file"] = _identity(path)
+        record.info["file"] = file_identity(path)
 
     def taken(_driver_connection: sqlite3.Connection, record: ConnectionPoolEntry, _proxy: object) -> None:
-        if record.info["file"] != _identity(path):
+        if record.info["file"] != file_identity(path):
             raise DisconnectionError(f"another file was put in the place of {path}")
 
     event.listen(engine, "connect", opened)
     event.listen(engine, "checkout", taken)
 
 
-def _identity(path: Path) -> tuple[int, int]:
+def file_identity(path: Path) -> tuple[int, int]:
+    """What tells the file at `path` from another one put in its place; NotReachable when there is none."""
     try:
         found = path.stat()
     except OSError as error:
