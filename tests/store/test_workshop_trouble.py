@@ -10,6 +10,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
+from threading import Event
 
 import pytest
 from click.testing import CliRunner, Result
@@ -199,6 +200,27 @@ def test_an_older_copy_in_place_of_the_file_is_seen_and_written_to(tmp_path: Pat
     assert [note.body for note in other.unit(tag).unit.notes] == [Noted(text="written after the restore")]
     assert (other.verify(), other.cards_astray()) == ([], [])
     other.close()
+    shop.workshop.close()
+
+
+def test_the_feed_goes_over_to_the_file_that_was_put_in_place(tmp_path: Path) -> None:
+    path = tmp_path / "record.sqlite"
+    shop = opened(f"sqlite:///{path}", tmp_path)
+    tag = shop.booked()
+    with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(tmp_path / "copy")) as copy:
+        source.backup(copy)
+    told = Event()
+    feed = shop.workshop.feed(told.set)
+    feed.start()
+    for change in (
+        lambda: None,
+        lambda: put_in_place(tmp_path / "copy", path),
+        lambda: shop.workshop.note(tag, shop.lead, "after the restore"),
+    ):
+        change()
+        assert told.wait(5), "nobody was told"
+        told.clear()
+    feed.stop()
     shop.workshop.close()
 
 

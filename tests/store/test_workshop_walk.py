@@ -7,10 +7,13 @@ from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 from uuid import UUID
 
+import pytest
 from sqlalchemy import Connection, text
 
 from tests.random_hands import RandomHands, work_alone
 from tests.small_shop import SmallShop
+from traveller.errors import NotReachable
+from traveller.record.entries import ShopNamed
 from traveller.store import journal
 from traveller.store.engine import reading, writing
 from traveller.store.projection import card_of
@@ -63,6 +66,20 @@ def test_four_processes_lose_no_act_that_was_handed_back(shop: SmallShop) -> Non
     assert [one for one in done if one[1] not in entries[one[0]]] == []
     assert shop.workshop.verify() == []
     assert shop.workshop.cards_astray() == []
+
+
+def test_what_was_rolled_back_is_forgotten_by_the_terminal_that_wrote_it(shop: SmallShop) -> None:
+    """The next entry takes the same number, so the number alone does not tell the two apart."""
+    other = shop.terminal()
+    desk = shop.workshop.desk
+    with pytest.raises(NotReachable), writing(shop.workshop.engine) as connection:
+        desk.enter_for_shop(connection, shop.lead, ShopNamed(name="Never written"))
+        raise NotReachable("the disk is full")
+    assert shop.workshop.shop().name == ""
+    other.registry.register_shelf("Shelf 4", shop.lead)
+    assert shop.workshop.shop() == other.shop()
+    assert [shelf.name for shelf in shop.workshop.shop().shelves.values()] == ["Shelf 4"]
+    other.close()
 
 
 # ---- by hand in the database ----------------------------------------------------------------------------
