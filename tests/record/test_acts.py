@@ -175,3 +175,12 @@ REFUSED: dict[str, tuple[Callable[[Traveller], object], Act, str]] = {
 def test_refused_in_words(what: str) -> None:
     happened, act, words = REFUSED[what]
     assert words in " ".join(refusal(act, here(happened)))
+
+
+def test_words_that_do_not_fit_are_refused_with_how_many_do() -> None:
+    ready = here(fitted)
+    (said,) = refusal(lambda v: remark.note(v, anna, "x" * 4001), ready)
+    assert said == "Say what is to be noted in at most 4000 characters: that is 4001."
+    assert remark.note(ready, anna, "x" * 4000 + " ")
+    (said,) = refusal(lambda v: work.fit(v, anna, "Q3", "x" * 121), ready)
+    assert "at most 120 characters" in said

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from pathlib import Path
 from uuid import uuid4
 
 import pytest
 
+from tests.small_shop import SmallShop, opened
 from traveller.record.entries import Draft, Noted
 
 
@@ -14,3 +16,11 @@ from traveller.record.entries import Draft, Noted
 def note() -> Callable[..., Draft]:
     """Makes the draft of a note."""
     return lambda text="oil on the heat sink": Draft(id=uuid4(), body=Noted(text=text))
+
+
+@pytest.fixture
+def shop(database_url: str, tmp_path: Path) -> Iterator[SmallShop]:
+    """The small shop, on both engines."""
+    shop = opened(database_url, tmp_path)
+    yield shop
+    shop.workshop.close()

@@ -14,6 +14,7 @@ from traveller.errors import InputError
 from traveller.quantities import read_quantity
 from traveller.record.acts.route import statement_for
 from traveller.record.entries import Answered, Nameplate
+from traveller.record.forms import build
 from traveller.vocabulary import RATINGS, HazardKind, UnitKind
 
 if TYPE_CHECKING:
@@ -62,16 +63,19 @@ def nameplate_options(command: Any) -> Any:
 
 def read_nameplate(typed: dict[str, Any]) -> Nameplate:
     promised = typed["promised"]
-    return Nameplate(
-        unit_kind=UnitKind(typed["kind"]),
-        maker=typed["maker"],
-        model=typed["model"],
-        serial=typed["serial"],
-        customer=typed["customer"],
-        order=typed["order"],
-        fault=typed["fault"],
-        promised=promised.date() if promised else None,
-        ratings=read_ratings(typed["ratings"]),
+    return build(
+        Nameplate,
+        {
+            "unit_kind": UnitKind(typed["kind"]),
+            "maker": typed["maker"],
+            "model": typed["model"],
+            "serial": typed["serial"],
+            "customer": typed["customer"],
+            "order": typed["order"],
+            "fault": typed["fault"],
+            "promised": promised.date() if promised else None,
+            "ratings": read_ratings(typed["ratings"]),
+        },
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import types
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal, Union, get_args, get_origin
+from typing import Annotated, Any, Literal, TypeVar, Union, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
@@ -13,6 +13,8 @@ from pydantic.fields import FieldInfo
 from traveller.errors import InputError
 from traveller.judgement import Finding, Judge
 from traveller.quantities import read_quantities, read_quantity
+
+Built = TypeVar("Built", bound=BaseModel)
 
 
 @dataclass(frozen=True)
@@ -105,7 +107,8 @@ def read_model(model: type[BaseModel], typed: Mapping[str, str], filled: Mapping
     return build(model, values)
 
 
-def build(model: type[BaseModel], values: Mapping[str, Any]) -> BaseModel:
+def build(model: type[Built], values: Mapping[str, Any]) -> Built:
+    """The model of these values; InputError in words, one line for each that it cannot take."""
     try:
         return model.model_validate(dict(values))
     except ValidationError as error:

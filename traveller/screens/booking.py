@@ -62,6 +62,7 @@ def read_sheet(values: Values) -> Nameplate:
     from traveller.errors import InputError
     from traveller.quantities import read_quantity
     from traveller.record.entries import Nameplate
+    from traveller.record.forms import build
     from traveller.vocabulary import RATINGS, UnitKind
 
     ratings = {}
@@ -71,16 +72,19 @@ def read_sheet(values: Values) -> Nameplate:
                 ratings[name] = read_quantity(values[name], rating.unit).value
             except InputError as error:
                 raise InputError(f"{rating.label}: {error}") from None
-    return Nameplate(
-        unit_kind=next(kind for kind in UnitKind if kind.label == values["kind"]),
-        maker=values["maker"],
-        model=values["model"],
-        serial=values["serial"],
-        customer=values["customer"],
-        order=values["order"],
-        fault=values["fault"],
-        promised=read_day(values["promised"]) if values["promised"] else None,
-        ratings=ratings,
+    return build(
+        Nameplate,
+        {
+            "unit_kind": next(kind for kind in UnitKind if kind.label == values["kind"]),
+            "maker": values["maker"],
+            "model": values["model"],
+            "serial": values["serial"],
+            "customer": values["customer"],
+            "order": values["order"],
+            "fault": values["fault"],
+            "promised": read_day(values["promised"]) if values["promised"] else None,
+            "ratings": ratings,
+        },
     )
 
 

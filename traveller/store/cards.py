@@ -10,7 +10,7 @@ from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Row, Select, and_, case, func, or_, select
+from sqlalchemy import ColumnElement, Connection, Row, Select, and_, case, delete, func, or_, select
 
 from traveller.store.moments import moment, stamp
 from traveller.store.tables import card as table
@@ -74,6 +74,10 @@ def put(connection: Connection, card: Card) -> None:
 def get(connection: Connection, tag: str) -> Card | None:
     row = connection.execute(select(*COLUMNS).where(table.c.tag == tag)).first()
     return _card(row) if row else None
+
+
+def drop(connection: Connection, tag: str) -> None:
+    connection.execute(delete(table).where(table.c.tag == tag))
 
 
 def at_station(connection: Connection, station: str) -> list[Card]:

@@ -12,6 +12,7 @@ from datetime import UTC, date, datetime
 from functools import cached_property
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from pydantic import ValidationError
 from sqlalchemy import Connection, Engine
 from uuid6 import uuid7
 
@@ -45,6 +46,14 @@ class Scene:
 Decide = Callable[[Scene], Sequence[Proposed]]
 
 
+def _together(sheets: tuple[Sheet, ...]) -> Book:
+    try:
+        return Book(sheets=sheets)
+    except ValidationError as error:
+        said = "; ".join(str(one["msg"]).removeprefix("Value error, ") for one in error.errors())
+        raise Refused(f"These editions of the sheets do not go together: {said}. Let the sheets be mended.") from None
+
+
 class Desk:
     def __init__(self, engine: Engine, stations: StationBook, terminal: str, clock: Callable[[], datetime]) -> None:
         self.engine = engine
@@ -52,7 +61,7 @@ class Desk:
         self.terminal = terminal
         self.clock = clock
         self._books: dict[tuple[tuple[str, str], ...], Book] = {}
-        self._shop: Shop | None = None
+        self._shop: tuple[str, Shop] | None = None
         self._views: dict[str, tuple[str, UnitView]] = {}
 
     @cached_property
@@ -73,7 +82,7 @@ class Desk:
         if key not in self._books:
             sheets = [self._sheet(connection, *one) for one in key]
             in_order = tuple(sorted(sheets, key=lambda sheet: sheet.order))
-            self._books[key] = Book(sheets=in_order) if in_order else self.stations.book
+            self._books[key] = _together(in_order) if in_order else self.stations.book
         return self._books[key]
 
     def _sheet(self, connection: Connection, station: str, edition: str) -> Sheet:
@@ -87,13 +96,18 @@ class Desk:
 
     def view(self, connection: Connection, tag: str) -> UnitView:
         """The unit as its entries say; folded anew only when the digest of its last entry is another one."""
-        _, digest = journal.head(connection, tag)
+        digest = self.need_traveller(connection, tag)
         if (known := self._views.get(tag)) and known[0] == digest:
             return known[1]
-        entries = journal.read(connection, tag)
-        if not entries:
+        return self._keep(tag, digest, self._weighed(connection, tag, journal.read(connection, tag)))
+
+    @staticmethod
+    def need_traveller(connection: Connection, tag: str) -> str:
+        """The digest of the unit's last entry; Refused when no unit has the tag."""
+        sequence, digest = journal.head(connection, tag)
+        if not sequence:
             raise Refused(f"No unit has the tag {tag}: look at the label again, or book the unit in.")
-        return self._keep(tag, digest, self._weighed(connection, tag, entries))
+        return digest
 
     def _keep(self, tag: str, digest: str, folded: UnitView) -> UnitView:
         """The digest stands for every entry before it, so a view that was rolled back is never found again."""
@@ -109,11 +123,11 @@ class Desk:
         return UnitView(first.unit, book, self.stations.judges, tuple(entries))
 
     def shop(self, connection: Connection) -> Shop:
-        """The shop; folded anew only when something was entered about it."""
-        sequence, _ = journal.head(connection, SHOP)
-        if self._shop is None or self._shop.sequence != sequence:
-            self._shop = fold_shop(journal.read(connection, SHOP))
-        return self._shop
+        """The shop; folded anew only when the digest of its last entry is another one."""
+        _, digest = journal.head(connection, SHOP)
+        if self._shop is None or self._shop[0] != digest:
+            self._shop = (digest, fold_shop(journal.read(connection, SHOP)))
+        return self._shop[1]
 
     def today(self, shop: Shop) -> date:
         try:

@@ -16,14 +16,15 @@ from pathlib import Path
 
 from sqlalchemy import Connection, Engine, create_engine, event, inspect, text
 from sqlalchemy.engine import URL, make_url
-from sqlalchemy.exc import ArgumentError, SQLAlchemyError
+from sqlalchemy.exc import ArgumentError, DisconnectionError, SQLAlchemyError
+from sqlalchemy.pool import ConnectionPoolEntry
 
 from traveller.errors import InputError, NotReachable
 from traveller.store.driver_errors import BUSY, in_words
 from traveller.store.migrations import HEAD, REVISIONS
 from traveller.store.mounts import mounts, network_file_system
 
-__all__ = ["in_words", "open_engine", "reading", "writing"]
+__all__ = ["file_identity", "in_words", "open_engine", "reading", "writing"]
 
 PATIENCE_SECONDS = 5
 WRITERS_LOCK = 7_478_201
@@ -126,7 +127,35 @@ def _sqlite_engine(address: URL) -> Engine:
     engine = create_engine(address, connect_args={"timeout": PATIENCE_SECONDS})
     event.listen(engine, "connect", _prepare_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
+    _follow_the_file(engine, path)
     return engine
+
+
+def _follow_the_file(engine: Engine, path: Path) -> None:
+    """An open connection stays with its file even when another one was put in its place, say from a backup;
+    what it wrote then would be lost. Such a connection is dropped and the present file opened."""
+
+    def opened(_driver_connection: sqlite3.Connection, record: ConnectionPoolEntry) -> None:
+        record.info["file"] = file_identity(path)
+
+    def taken(_driver_connection: sqlite3.Connection, record: ConnectionPoolEntry, _proxy: object) -> None:
+        if record.info["file"] != file_identity(path):
+            raise DisconnectionError(f"another file was put in the place of {path}")
+
+    event.listen(engine, "connect", opened)
+    event.listen(engine, "checkout", taken)
+
+
+def file_identity(path: Path) -> tuple[int, int]:
+    """What tells the file at `path` from another one put in its place; NotReachable when there is none."""
+    try:
+        found = path.stat()
+    except OSError as error:
+        raise NotReachable(
+            f"The file {path} of the database is no longer there ({error.strerror}): write nothing more, put it "
+            "back or restore the last backup."
+        ) from error
+    return found.st_dev, found.st_ino
 
 
 def _refuse_network(path: Path) -> None:

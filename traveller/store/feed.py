@@ -9,11 +9,12 @@ from __future__ import annotations
 import logging
 import sqlite3
 from collections.abc import Callable
+from pathlib import Path
 from threading import Event, Thread
 
 from sqlalchemy import Engine
 
-from traveller.store.engine import POSTGRESQL_ARGUMENTS
+from traveller.store.engine import POSTGRESQL_ARGUMENTS, file_identity
 
 CHANNEL = "traveller_entry"
 POLL_SECONDS = 0.3
@@ -63,10 +64,12 @@ class Feed:
             log.warning("a listener of the change feed failed", exc_info=True)
 
     def _watch_sqlite(self) -> None:
-        connection = sqlite3.connect(str(self._engine.url.database), isolation_level=None)
+        file = Path(str(self._engine.url.database))
+        watched = file_identity(file)
+        connection = sqlite3.connect(file, isolation_level=None)
         try:
             seen: int | None = None
-            while not self._stopped.is_set():
+            while not self._stopped.is_set() and file_identity(file) == watched:
                 version = connection.execute("PRAGMA data_version").fetchone()[0]
                 if version != seen:
                     seen = version

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import hashlib
+from pathlib import Path
+from stat import S_ISREG
 
 from sqlalchemy import Connection, select
 
@@ -20,12 +22,28 @@ BEGINNINGS = {
 """First bytes of a file: PNG (ISO/IEC 15948), JPEG (ISO/IEC 10918-1), TIFF 6.0 in either byte order."""
 
 
+def read_picture(typed: str) -> tuple[str, bytes]:
+    """(name, bytes) of the file at a typed path; InputError unless it is a plain file of at most 25 MB."""
+    try:
+        path = Path(typed).expanduser()
+        found = path.stat()
+        if not S_ISREG(found.st_mode):
+            raise InputError(f"{typed} is not a file: give the path of a picture file.")
+        _need_size(path.name, found.st_size)
+        return path.name, path.read_bytes()
+    except (OSError, RuntimeError) as error:
+        what = getattr(error, "strerror", None) or error
+        raise InputError(f"{typed}: {what}. Give the path of a picture file.") from None
+
+
+def _need_size(name: str, size: int) -> None:
+    if size > LARGEST_BYTES:
+        raise InputError(f"{name} has {size / 1024**2:.1f} MB and 25 MB is the most: take it at a lower resolution.")
+
+
 def keep_picture(connection: Connection, name: str, data: bytes) -> str:
     """Keep a picture and return its SHA-256; InputError unless it is PNG, JPEG or TIFF of at most 25 MB."""
-    if len(data) > LARGEST_BYTES:
-        raise InputError(
-            f"{name} has {len(data) / 1024**2:.1f} MB and 25 MB is the most: take it at a lower resolution."
-        )
+    _need_size(name, len(data))
     media_type = next((kind for start, kind in BEGINNINGS.items() if data.startswith(start)), None)
     if media_type is None:
         raise InputError(f"{name} is not a PNG, JPEG or TIFF picture: save it as one of these.")

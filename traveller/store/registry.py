@@ -20,7 +20,7 @@ from traveller.record.entries import (
     ShelfRegistered,
     ShopNamed,
 )
-from traveller.record.shop import Shop
+from traveller.record.shop import Person, Shop
 from traveller.store import counters, pins
 from traveller.store.desk import Desk
 from traveller.store.engine import writing
@@ -38,6 +38,14 @@ def new_tag(connection: Connection, kind: TagKind) -> str:
             return tag
 
 
+def need_name(text: str) -> str:
+    """The name without blanks around it; InputError unless it has 1 to 120 characters."""
+    name = text.strip()
+    if not 1 <= len(name) <= 120:
+        raise InputError("A name has 1 to 120 characters: type it again.")
+    return name
+
+
 class Registry:
     """Changes to the shop itself. While the shop has no people, anybody may enrol the first."""
 
@@ -51,7 +59,7 @@ class Registry:
             raise InputError(f'"{zone}" is not a time zone: write for example Europe/Berlin or UTC.') from None
         with writing(self._desk.engine) as connection:
             self._need_lead(connection, by)
-            return self._desk.enter_for_shop(connection, by, ShopNamed(name=name, zone=zone, demo=demo))
+            return self._desk.enter_for_shop(connection, by, ShopNamed(name=need_name(name), zone=zone, demo=demo))
 
     def enrol(self, name: str, roles: Sequence[Role], pin: str, by: str = FOUNDER) -> str:
         """A new person; returns the tag of the badge."""
@@ -59,21 +67,25 @@ class Registry:
             raise InputError(f"Give {name} at least one role: {', '.join(Role)}.")
         with writing(self._desk.engine) as connection:
             self._need_lead(connection, by)
+            if Role.LEAD not in roles and not self._desk.shop(connection).people:
+                raise Refused("The first person of a shop has to be a shift lead, or nobody can enrol the next.")
             tag = new_tag(connection, TagKind.PERSON)
             pins.set_pin(connection, tag, pin)
-            self._desk.enter_for_shop(connection, by, PersonEnrolled(tag=tag, name=name, roles=tuple(roles)))
+            self._desk.enter_for_shop(connection, by, PersonEnrolled(tag=tag, name=need_name(name), roles=tuple(roles)))
             return tag
 
     def set_pin(self, person: str, pin: str, by: str) -> None:
         with writing(self._desk.engine) as connection:
             self._need_lead(connection, by)
+            self._person(connection, person)
             pins.set_pin(connection, person, pin)
 
     def leave(self, person: str, by: str) -> Shop:
         with writing(self._desk.engine) as connection:
             self._need_lead(connection, by)
-            if person not in self._desk.shop(connection).people:
-                raise Refused(f"{person} is not a person of this shop.")
+            going = self._person(connection, person)
+            if [one.tag for one in self._desk.shop(connection).present() if one.may(Role.LEAD)] == [going.tag]:
+                raise Refused(f"{going.name} is the only shift lead: enrol the next one first.")
             return self._desk.enter_for_shop(connection, by, PersonLeft(tag=person))
 
     def register_instrument(
@@ -92,7 +104,7 @@ class Registry:
             return InstrumentRegistered(
                 instrument=InstrumentUsed(
                     tag=own,
-                    name=name,
+                    name=need_name(name),
                     instrument_class=instrument_class,
                     calibration_due=calibration_due,
                     percent=percent,
@@ -112,7 +124,8 @@ class Registry:
         with writing(self._desk.engine) as connection:
             self._need_lead(connection, by)
             tag = new_tag(connection, TagKind.RIG)
-            rig = RigRegistered(tag=tag, name=name, max_volts=max_volts, max_amps=max_amps, max_power=max_power)
+            called = need_name(name)
+            rig = RigRegistered(tag=tag, name=called, max_volts=max_volts, max_amps=max_amps, max_power=max_power)
             self._desk.enter_for_shop(connection, by, rig)
             return tag
 
@@ -120,8 +133,14 @@ class Registry:
         with writing(self._desk.engine) as connection:
             self._need_lead(connection, by)
             tag = new_tag(connection, TagKind.SHELF)
-            self._desk.enter_for_shop(connection, by, ShelfRegistered(tag=tag, name=name))
+            self._desk.enter_for_shop(connection, by, ShelfRegistered(tag=tag, name=need_name(name)))
             return tag
+
+    def _person(self, connection: Connection, tag: str) -> Person:
+        person = self._desk.shop(connection).people.get(tag)
+        if person is None:
+            raise Refused(f"{tag} is not a person of this shop: scan the badge.")
+        return person
 
     def _need_lead(self, connection: Connection, by: str) -> None:
         shop = self._desk.shop(connection)

@@ -28,10 +28,10 @@ from traveller.sheets import Check, CheckKind
 from traveller.stationbook import load_stations
 from traveller.store import cards, journal, pins
 from traveller.store.cards import Card
-from traveller.store.desk import Desk, Scene
+from traveller.store.desk import Decide, Desk, Scene
 from traveller.store.engine import open_engine, reading, writing
 from traveller.store.feed import Feed
-from traveller.store.picture import keep_picture
+from traveller.store.picture import keep_picture, read_picture
 from traveller.store.projection import card_of
 from traveller.store.registry import Registry, new_tag
 from traveller.tags import MistypedTag, TagKind, describe_difference, read_tag
@@ -47,6 +47,21 @@ class Thing:
     kind: TagKind
     tag: str
     name: str
+
+
+def _called(text: str, people: Sequence[Person]) -> Person:
+    """The one person of this name; the start of it is enough when nobody else's name begins like that."""
+    wanted = text.strip().casefold()
+    begins = [one for one in people if wanted and one.name.casefold().startswith(wanted)]
+    whole = [one for one in begins if one.name.casefold() == wanted]
+    if len(whole) > 1:
+        raise Refused(f"{len(whole)} people are called {whole[0].name}: scan the badge.")
+    fits = whole or begins
+    if len(fits) > 1:
+        raise Refused(f"{', '.join(one.name for one in fits)}: type more of the name.")
+    if not fits:
+        raise Refused(f'Nobody called "{text}" works here: scan a badge, or ask the shift lead.')
+    return fits[0]
 
 
 def utc_now() -> datetime:
@@ -96,8 +111,9 @@ class Workshop:
         return self.desk.today(self.shop())
 
     def unit(self, tag: str) -> UnitView:
+        unit = self._unit_tag(tag)
         with reading(self.engine) as connection:
-            return self.desk.view(connection, self._unit_tag(connection, tag))
+            return self.desk.view(connection, unit)
 
     def queue(self, station: str) -> list[Card]:
         """The units at a station that are not released, by promised date, held ones last."""
@@ -132,11 +148,20 @@ class Workshop:
             card = cards.get(connection, tag.text) if tag.kind is TagKind.UNIT else None
             return Thing(tag.kind, tag.text, card.model if card else shop.called(tag.text))
 
-    def _unit_tag(self, connection: Connection, text: str) -> str:
+    def _unit_tag(self, text: str) -> str:
         try:
-            return read_tag(text).text
+            tag = read_tag(text)
         except MistypedTag as error:
-            raise InputError(self._meant(connection, self.desk.shop(connection), error)) from None
+            with reading(self.engine) as connection:
+                raise InputError(self._meant(connection, self.desk.shop(connection), error)) from None
+        if tag.kind is not TagKind.UNIT:
+            name = self.shop().called(tag.text)
+            whose = name if name != tag.text else f"another kind ({tag.kind})"
+            raise InputError(f"{tag.text} is not the tag of a unit but of {whose}: scan the label on the unit.")
+        return tag.text
+
+    def _act(self, tag: str, by: str, decide: Decide) -> UnitView:
+        return self.desk.act(self._unit_tag(tag), by, decide)
 
     def _meant(self, connection: Connection, shop: Shop, error: MistypedTag) -> str:
         known = [one for one in error.candidates if self._exists(connection, shop, one)]
@@ -155,14 +180,9 @@ class Workshop:
             fits = [one for one in shop.present() if one.tag == text.strip().upper()]
             if fits:
                 return fits[0]
-            wanted = text.strip().casefold()
-            fits = [one for one in shop.present() if wanted and one.name.casefold().startswith(wanted)]
-            if len(fits) > 1:
-                raise Refused(f"{', '.join(one.name for one in fits)}: type more of the name.")
-            if not fits:
-                raise Refused(f'Nobody called "{text}" works here: scan a badge, or ask the shift lead.')
-            self._need_pin(connection, fits[0], pin)
-            return fits[0]
+            person = _called(text, shop.present())
+            self._need_pin(connection, person, pin)
+            return person
 
     def _need_pin(self, connection: Connection, person: Person, pin: str | None) -> None:
         if not pin or not pins.check_pin(connection, person.tag, pin):
@@ -178,7 +198,7 @@ class Workshop:
             return self.desk.open_traveller(connection, tag, by, proposed)
 
     def correct_nameplate(self, tag: str, by: str, nameplate: Nameplate, because: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: answering.correct_nameplate(s.view, s.person, nameplate, because))
+        return self._act(tag, by, lambda s: answering.correct_nameplate(s.view, s.person, nameplate, because))
 
     def answer(
         self,
@@ -199,7 +219,7 @@ class Workshop:
             used = [self._instrument(scene.shop, one) for one in instruments]
             return answering.answer(scene.view, scene.person, check, given, used, seen, corrects, because, scene.today)
 
-        return self.desk.act(tag, by, decide)
+        return self._act(tag, by, decide)
 
     def _given(self, connection: Connection, check: Check, typed: Typed) -> Answer:
         if isinstance(typed, Mapping):
@@ -209,12 +229,11 @@ class Workshop:
         given = read_answer(check, typed)
         if check.kind is not CheckKind.PHOTO or not isinstance(given, Pictured):
             return given
-        paths = [Path(one.strip().strip("'\"")).expanduser() for one in typed.split(";") if one.strip()]
-        try:
-            kept = tuple(keep_picture(connection, path.name, path.read_bytes()) for path in paths)
-        except OSError as error:
-            raise InputError(f"{error.filename}: {error.strerror}. Give the path of a picture file.") from None
-        return Pictured(pictures=kept, names=tuple(path.name for path in paths))
+        files = [read_picture(one.strip().strip("'\"")) for one in typed.split(";") if one.strip()]
+        if not files:
+            raise InputError("No picture was named: give the path of a picture file.")
+        kept = tuple(keep_picture(connection, name, data) for name, data in files)
+        return Pictured(pictures=kept, names=tuple(name for name, _ in files))
 
     @staticmethod
     def _instrument(shop: Shop, text: str) -> InstrumentUsed:
@@ -224,40 +243,40 @@ class Workshop:
         return found
 
     def withdraw(self, tag: str, entry: UUID, by: str, because: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: answering.withdraw(s.view, s.person, entry, because))
+        return self._act(tag, by, lambda s: answering.withdraw(s.view, s.person, entry, because))
 
     def move_on(self, tag: str, by: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: route.move_on(s.view, s.person))
+        return self._act(tag, by, lambda s: route.move_on(s.view, s.person))
 
     def send_back(self, tag: str, station: str, by: str, found: str, check: str = "") -> UnitView:
-        return self.desk.act(tag, by, lambda s: route.send_back(s.view, s.person, station, found, check))
+        return self._act(tag, by, lambda s: route.send_back(s.view, s.person, station, found, check))
 
     def place(self, tag: str, place: str, by: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: route.place(s.view, s.person, place, s.shop))
+        return self._act(tag, by, lambda s: route.place(s.view, s.person, place, s.shop))
 
     def hold(self, tag: str, by: str, reason: str, look_again: date) -> UnitView:
-        return self.desk.act(tag, by, lambda s: route.hold(s.view, s.person, reason, look_again, s.today))
+        return self._act(tag, by, lambda s: route.hold(s.view, s.person, reason, look_again, s.today))
 
     def resume(self, tag: str, by: str, note: str = "") -> UnitView:
-        return self.desk.act(tag, by, lambda s: route.resume(s.view, s.person, note))
+        return self._act(tag, by, lambda s: route.resume(s.view, s.person, note))
 
     def decide(self, tag: str, by: str, outcome: Outcome, reason: str, customers_word: str = "") -> UnitView:
-        return self.desk.act(tag, by, lambda s: route.decide(s.view, s.person, outcome, reason, customers_word))
+        return self._act(tag, by, lambda s: route.decide(s.view, s.person, outcome, reason, customers_word))
 
     def move_to_present_sheets(self, tag: str, by: str, reason: str) -> UnitView:
         book = self.desk.stations.book
-        return self.desk.act(tag, by, lambda s: route.move_to_editions(s.view, s.person, book, reason))
+        return self._act(tag, by, lambda s: route.move_to_editions(s.view, s.person, book, reason))
 
     def release(self, tag: str, by: str, pin: str, statement: str) -> UnitView:
         """Sign the unit out. The chain of its entries is closed with its digest."""
 
         def decide(scene: Scene) -> Sequence[Proposed]:
-            _, digest = journal.head(scene.connection, tag)
+            _, digest = journal.head(scene.connection, scene.view.unit.tag)
             proposed = route.release(scene.view, scene.person, statement, digest)
             self._need_pin(scene.connection, scene.person, pin)
             return proposed
 
-        return self.desk.act(tag, by, decide)
+        return self._act(tag, by, decide)
 
     # ---- work lines -------------------------------------------------------------------------------------
 
@@ -271,64 +290,72 @@ class Workshop:
         matched_set: str = "",
         siblings: Sequence[str] = (),
     ) -> UnitView:
-        return self.desk.act(
+        return self._act(
             tag,
             by,
             lambda s: work.plan(s.view, s.person, references, part, reason, matched_set, siblings),
         )
 
     def fit(self, tag: str, reference: str, by: str, fitted: str, lot: str = "") -> UnitView:
-        return self.desk.act(tag, by, lambda s: work.fit(s.view, s.person, reference, fitted, lot))
+        return self._act(tag, by, lambda s: work.fit(s.view, s.person, reference, fitted, lot))
 
     def verify_work(self, tag: str, reference: str, by: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: work.verify(s.view, s.person, reference))
+        return self._act(tag, by, lambda s: work.verify(s.view, s.person, reference))
 
     def reject_work(self, tag: str, reference: str, by: str, why: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: work.reject(s.view, s.person, reference, why))
+        return self._act(tag, by, lambda s: work.reject(s.view, s.person, reference, why))
 
     def strike_work(self, tag: str, reference: str, by: str, why: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: work.strike(s.view, s.person, reference, why))
+        return self._act(tag, by, lambda s: work.strike(s.view, s.person, reference, why))
 
     # ---- remarks ----------------------------------------------------------------------------------------
 
     def note(self, tag: str, by: str, text: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: remark.note(s.view, s.person, text))
+        return self._act(tag, by, lambda s: remark.note(s.view, s.person, text))
 
     def ask(self, tag: str, by: str, text: str, to: str = "") -> UnitView:
-        return self.desk.act(tag, by, lambda s: remark.ask(s.view, s.person, text, to))
+        return self._act(tag, by, lambda s: remark.ask(s.view, s.person, text, to))
 
     def reply(self, tag: str, question: UUID, by: str, text: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: remark.reply(s.view, s.person, question, text))
+        return self._act(tag, by, lambda s: remark.reply(s.view, s.person, question, text))
 
     def raise_hazard(self, tag: str, hazard: HazardKind, by: str, detail: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: remark.raise_hazard(s.view, s.person, hazard, detail))
+        return self._act(tag, by, lambda s: remark.raise_hazard(s.view, s.person, hazard, detail))
 
     def clear_hazard(self, tag: str, hazard: HazardKind, by: str, how: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: remark.clear_hazard(s.view, s.person, hazard, how))
+        return self._act(tag, by, lambda s: remark.clear_hazard(s.view, s.person, hazard, how))
 
     def raise_nonconformity(self, tag: str, by: str, found: str, check: str = "") -> UnitView:
-        return self.desk.act(tag, by, lambda s: remark.raise_nonconformity(s.view, s.person, found, check))
+        return self._act(tag, by, lambda s: remark.raise_nonconformity(s.view, s.person, found, check))
 
     def close_nonconformity(self, tag: str, which: UUID, by: str, how: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: remark.close_nonconformity(s.view, s.person, which, how))
+        return self._act(tag, by, lambda s: remark.close_nonconformity(s.view, s.person, which, how))
 
     def concede(self, tag: str, which: UUID, by: str, reason: str, customers_word: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: remark.concede(s.view, s.person, which, reason, customers_word))
+        return self._act(tag, by, lambda s: remark.concede(s.view, s.person, which, reason, customers_word))
 
     # ---- proving ----------------------------------------------------------------------------------------
 
     def verify(self, tag: str = "") -> list[journal.Break]:
         """The first line that does not fit, of one traveller or of every subject; empty when all fit."""
+        named = [self._unit_tag(tag)] if tag else []
         with reading(self.engine) as connection:
-            subjects = [self._unit_tag(connection, tag)] if tag else journal.subjects(connection)
+            for one in named:
+                self.desk.need_traveller(connection, one)
+            subjects = named or journal.subjects(connection)
             return [broken for one in subjects if (broken := journal.verify(connection, one))]
 
     def cards_astray(self, repair: bool = False) -> list[str]:
-        """Tags whose card does not equal the fold of their entries; with `repair` the cards are made anew."""
+        """Tags whose card does not equal the fold of their entries, or that have a card and no entries; with
+        `repair` the cards are made anew."""
         with writing(self.engine) if repair else reading(self.engine) as connection:
             units = [one for one in journal.subjects(connection) if one != SHOP]
             folded = {tag: card_of(self.desk.view(connection, tag)) for tag in units}
             astray = [tag for tag, card in folded.items() if cards.get(connection, tag) != card]
-            for tag in astray if repair else ():
-                cards.put(connection, folded[tag])
-            return astray
+            of_nothing = [tag for tag in cards.all_tags(connection) if tag not in folded]
+            if repair:
+                for tag in astray:
+                    cards.put(connection, folded[tag])
+                for tag in of_nothing:
+                    cards.drop(connection, tag)
+            return astray + of_nothing

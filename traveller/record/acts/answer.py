@@ -45,7 +45,7 @@ def answer(
     """Answer a check. `seen` is the entry that the person saw as the current answer (None: there was none;
     False: not looked at); if another one stands now, the person is shown it and decides. A reading by an
     instrument that is out of calibration `today` is kept, but clears no hazard. A correction keeps the
-    instruments of the reading that it corrects as they were then.
+    instruments of the reading that it corrects as they were then, and the day of that reading.
     """
     need_open(view)
     check = need_check(view, full_key)
@@ -60,6 +60,7 @@ def answer(
             raise Refused(f'The entry to correct is not an answer to "{check.ask}": name one that is.')
         need_words(because, "why the answer is corrected")
         instruments = _as_they_were(target.body, instruments)
+        today = today and _day_of_the_reading(view, target)
     if check.independent and person.tag in view.proof.workers:
         raise Refused(f"{person.name} did work on this unit and may not inspect it: somebody else has to.")
     if check.instrument and not isinstance(given, NotApplicable):
@@ -82,6 +83,11 @@ def answer(
 def _as_they_were(corrected: Answered, instruments: Sequence[InstrumentUsed]) -> list[InstrumentUsed]:
     then = {one.tag: one for one in corrected.instruments}
     return [then.get(one.tag, one) for one in instruments]
+
+
+def _day_of_the_reading(view: UnitView, corrected: Entry) -> date:
+    history = (one for answers in view.unit.answers.values() for one in answers)
+    return next((one.measured for one in history if one.entry == corrected.id), corrected.at).date()
 
 
 def _late(instruments: Sequence[InstrumentUsed], today: date | None) -> bool:

@@ -38,7 +38,10 @@ def need_role(person: Person, act: str, *roles: Role) -> None:
         raise Refused(f"{person.name} ({has}) may not {act}: that takes a {able}. Ask one to scan their badge.")
 
 
-def need_words(text: str, what: str) -> str:
-    if not text.strip():
+def need_words(text: str, what: str, most: int = 4000) -> str:
+    words = text.strip()
+    if not words:
         raise Refused(f"Say {what}: nothing was typed.")
-    return text.strip()
+    if len(words) > most:
+        raise Refused(f"Say {what} in at most {most} characters: that is {len(words)}.")
+    return words

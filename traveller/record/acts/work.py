@@ -75,8 +75,8 @@ def fit(view: UnitView, person: Person, reference: str, fitted: str, lot: str = 
     """A part is in. Fitting again after it was fitted or verified is new work."""
     line = _need_line(view, reference, LineState.PLANNED, LineState.FITTED, LineState.VERIFIED)
     need_role(person, "fit parts", *WORKERS)
-    body = WorkFitted(reference=line.reference, fitted=need_words(fitted, "which part was fitted"), lot=lot.strip())
-    return [Proposed(body)]
+    words = need_words(fitted, "which part was fitted", most=120)
+    return [Proposed(WorkFitted(reference=line.reference, fitted=words, lot=lot.strip()))]
 
 
 def verify(view: UnitView, person: Person, reference: str) -> list[Proposed]:
