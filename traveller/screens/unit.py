@@ -10,12 +10,13 @@ from rich.text import Text
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
-from textual.widgets import DataTable, Input, Label, Static
+from textual.widgets import DataTable, Input, Label
 
 from traveller.errors import TravellerError
 from traveller.screens.aside import aside
 from traveller.screens.page import Page
 from traveller.screens.question import Question, live_words
+from traveller.screens.widgets.lines import Words
 from traveller.screens.words import day_words, hazard_words, shortened, state_words
 
 if TYPE_CHECKING:
@@ -55,16 +56,16 @@ class UnitPage(Page["UnitView"]):
 
     def contents(self) -> list[Widget]:
         return [
-            Static("", id="identity"),
-            Static("", id="route"),
-            Static("", id="alerts"),
+            Words("", id="identity"),
+            Words("", id="route"),
+            Words("", id="alerts"),
             Vertical(
                 DataTable(id="checks", cursor_type="row", show_header=False),
                 VerticalScroll(
                     Question(),
                     Horizontal(Label("› ", id="arrow"), Input(id="typed"), classes="field"),
-                    Static("", id="verdict"),
-                    Static("", id="aside"),
+                    Words("", id="verdict"),
+                    Words("", id="aside"),
                     id="question",
                     can_focus=False,
                 ),
@@ -107,7 +108,7 @@ class UnitPage(Page["UnitView"]):
         self._paint_head(loaded)
         self._paint_checks(loaded)
         self._paint_question()
-        self.query_one("#aside", Static).update(aside(loaded, self.terminal.shop))
+        self.query_one("#aside", Words).update(aside(loaded, self.terminal.shop))
 
     def _sheet_name(self) -> str:
         sheet = self.view.book.sheet(self._station) if self.view else None
@@ -122,8 +123,8 @@ class UnitPage(Page["UnitView"]):
             head.append(f"\npromised {day_words(plate.promised, today)} for {plate.customer}", style="not bold")
             head.append("\nnext ", style="not bold dim")
             head.append(view.next_step())
-            self.query_one("#identity", Static).update(head)
-        self.query_one("#route", Static).update(self._route(view))
+            self.query_one("#identity", Words).update(head)
+        self.query_one("#route", Words).update(self._route(view))
         alerts = [hazard_words(unit.hazards)] if unit.hazards else []
         alerts += (
             [f"on hold: {unit.hold.reason}, look again {day_words(unit.hold.look_again, today)}"] if unit.hold else []
@@ -133,7 +134,7 @@ class UnitPage(Page["UnitView"]):
             alerts = ["released: this traveller is sealed"]
         elif unit.outcome != "repair":
             alerts.append(f"decided: {unit.outcome}")
-        box = self.query_one("#alerts", Static)
+        box = self.query_one("#alerts", Words)
         box.set_class(bool(alerts), "-shown")
         box.update(Text("\n".join(alerts)))
 
@@ -185,7 +186,8 @@ class UnitPage(Page["UnitView"]):
             key = one.check.full_key
             cells = (Text(f"{state_words(one):{STATE_WIDTH}}"), self._line(one))
             for column, cell in zip(("state", "line"), cells, strict=True):
-                table.update_cell(key, column, cell, update_width=True)
+                if table.get_cell(key, column) != cell:
+                    table.update_cell(key, column, cell, update_width=True)
         if self._check not in keys:
             first = view.first_open(self._station)
             self._check = first.check.full_key if first else (keys[0] if keys else "")
@@ -269,7 +271,7 @@ class UnitPage(Page["UnitView"]):
         words = Text("")
         if self.view and standing:
             words = live_words(self.view, standing, self.typed.value, tuple(self.terminal.in_hand.values()))
-        self.query_one("#verdict", Static).update(words)
+        self.query_one("#verdict", Words).update(words)
 
     def on_input_submitted(self, _event: Input.Submitted) -> None:
         standing = self._standing()
