@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 from textual.widgets import DataTable, Input, Label
 
-from traveller.errors import TravellerError
+from traveller.errors import Refused, TravellerError
 from traveller.screens.aside import aside
 from traveller.screens.page import Page
 from traveller.screens.question import Question, live_words
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
 STATE_WIDTH = 11
 ANSWER_WIDTH = 18
+MOST_REASONS = 3
 
 
 class UnitPage(Page["UnitView"]):
@@ -39,10 +40,10 @@ class UnitPage(Page["UnitView"]):
         Binding("f8", "gate", "gate", id="unit.gate", key_display="F8"),
         Binding("f9", "history", "history", id="unit.history", key_display="F9"),
         Binding("f10", "move_on", "move on", id="unit.move_on", key_display="F10"),
-        Binding("up", "choose(-1)", "up", show=False, priority=True),
-        Binding("down", "choose(1)", "down", show=False, priority=True),
-        Binding("pageup", "station(-1)", "station before", show=False, priority=True),
-        Binding("pagedown", "station(1)", "station after", show=False, priority=True),
+        Binding("up", "choose(-1)", "up", show=False),
+        Binding("down", "choose(1)", "down", show=False),
+        Binding("pageup", "station(-1)", "station before", show=False),
+        Binding("pagedown", "station(1)", "station after", show=False),
     ]
 
     def __init__(self, tag: str, station: str = "", check: str = "") -> None:
@@ -61,13 +62,15 @@ class UnitPage(Page["UnitView"]):
             Words("", id="alerts"),
             Vertical(
                 DataTable(id="checks", cursor_type="row", show_header=False),
-                VerticalScroll(
+                Vertical(
                     Question(),
-                    Horizontal(Label("› ", id="arrow"), Input(id="typed"), classes="field"),
-                    Words("", id="verdict"),
+                    Vertical(
+                        Horizontal(Label("› ", id="arrow"), Input(id="typed"), classes="field"),
+                        Words("", id="verdict"),
+                        id="answer",
+                    ),
                     Words("", id="aside"),
                     id="question",
-                    can_focus=False,
                 ),
                 id="body",
             ),
@@ -215,7 +218,7 @@ class UnitPage(Page["UnitView"]):
 
     # ---- choosing ---------------------------------------------------------------------------------------
 
-    def keep_draft(self) -> None:
+    def keep_typed(self) -> None:
         """What was typed and not entered stays with its check until it is entered or wiped."""
         key = (self.tag, self._check)
         if self.typed.value.strip():
@@ -224,7 +227,7 @@ class UnitPage(Page["UnitView"]):
             self.terminal.drafts.pop(key, None)
 
     def _go_to(self, check: str) -> None:
-        self.keep_draft()
+        self.keep_typed()
         self._check = check
         self.typed.value = ""
         self._seen.pop(check, None)
@@ -242,15 +245,11 @@ class UnitPage(Page["UnitView"]):
             return
         keys = [sheet.key for sheet in self.view.book.sheets]
         at = keys.index(self._station) if self._station in keys else 0
-        self.keep_draft()
+        self.keep_typed()
         self._station = keys[max(0, min(len(keys) - 1, at + by))]
         self._check = ""
         self.typed.value = ""
         self.paint(self.view)
-
-    def action_leave(self) -> None:
-        self.keep_draft()
-        super().action_leave()
 
     def takes_scan(self, tag: str) -> bool:
         """A unit's tag scanned while a check asks for a tag goes into its line; Enter still enters it."""
@@ -321,7 +320,7 @@ class UnitPage(Page["UnitView"]):
         """After an act other than an answer."""
         moved = self.view is not None and view.unit.station != self.view.unit.station
         if moved:
-            self.keep_draft()
+            self.keep_typed()
             self._station, self._check, self.typed.value = view.unit.station, "", ""
         self.paint(view)
         self.tell(f"{said}. Next: {view.next_step()}")
@@ -336,7 +335,14 @@ class UnitPage(Page["UnitView"]):
 
     def action_move_on(self) -> None:
         job = partial(self.workshop.move_on, self.tag, self.terminal.by)
-        self.terminal.errand(job, lambda view: self.acted(view, "moved on"))
+        self.terminal.errand(job, lambda view: self.acted(view, "moved on"), self._kept_here)
+
+    def _kept_here(self, error: TravellerError) -> None:
+        """The first reasons; all of them would leave no room for the question they are about."""
+        reasons = error.reasons if isinstance(error, Refused) else (str(error),)
+        more = len(reasons) - MOST_REASONS
+        rest = (f"and {more} more: F8 lists them",) if more > 0 else ()
+        self.terminal.refuse(Refused(*reasons[:MOST_REASONS], *rest))
 
     def action_work(self) -> None:
         from traveller.screens.worklist import WorkPage
