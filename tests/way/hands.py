@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Mapping, Sequence
+from time import process_time
 
 from textual import events
 from textual.pilot import Pilot
@@ -15,6 +16,16 @@ from traveller.screens.sheet_of_fields import SheetOfFields
 from traveller.screens.unit import UnitPage
 
 NAMES = {" ": "space", ".": "full_stop", ",": "comma", "-": "minus", "/": "slash", ">": "greater_than_sign"}
+LOOK_AGAIN = 0.004
+
+
+async def _idle() -> None:
+    """Until the process, threads included, hardly computes any more."""
+    while True:
+        before = process_time()
+        await asyncio.sleep(LOOK_AGAIN)
+        if process_time() - before < LOOK_AGAIN / 5:
+            return
 
 
 class Hands:
@@ -26,10 +37,26 @@ class Hands:
         self.picture = picture
 
     async def settle(self) -> None:
-        """Until no errand is under way and nothing is left to paint."""
-        for _ in range(3):
+        """Until no key is held back, no errand is under way and nothing is left to paint.
+
+        What an errand brings may ask for another errand, so it looks again until there is none.
+        """
+        await self._at_rest()
+        while self.app._gate.holding or self._under_way():
+            while self.app._gate.holding:
+                await asyncio.sleep(LOOK_AGAIN)
             await self.app.workers.wait_for_complete()
-            await self.pilot.pause()
+            await self._at_rest()
+
+    def _under_way(self) -> bool:
+        return any(not worker.is_finished for worker in self.app.workers)
+
+    async def _at_rest(self) -> None:
+        """All messages handled and painted: the process has nothing to do, before and after a repaint."""
+        await self.pilot._wait_for_screen()
+        await _idle()
+        self.app.screen._on_timer_update()
+        await _idle()
 
     async def opened(self) -> None:
         while not self.app.is_open:
@@ -39,12 +66,10 @@ class Hands:
     async def press(self, *keys: str) -> None:
         for key in keys:
             self.app.post_message(events.Key(key, key if len(key) == 1 else None))
-            await asyncio.sleep(0.045)
             await self.settle()
 
     async def enter(self) -> None:
         self.app.post_message(events.Key("enter", "\r"))
-        await asyncio.sleep(0.01)
         await self.settle()
 
     async def paste(self, text: str) -> None:
@@ -56,7 +81,6 @@ class Hands:
         for character in tag:
             self.app.post_message(events.Key(character, character))
         self.app.post_message(events.Key("enter", "\r"))
-        await asyncio.sleep(0.02)
         await self.settle()
 
     def text(self) -> str:

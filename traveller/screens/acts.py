@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from datetime import date
+from functools import partial
 from typing import TYPE_CHECKING
 from uuid import UUID
 
@@ -73,9 +74,14 @@ def _open(page: UnitPage, view: UnitView, key: str) -> None:
     page.app.push_screen(SheetOfFields(title, lines, act, lambda after: page.acted(after, said), caution=caution))
 
 
+def _signed_on(page: UnitPage) -> str:
+    """Asked for when a sheet is entered: a badge may be scanned while it is being filled in."""
+    return page.terminal.by
+
+
 def _sheet(page: UnitPage, view: UnitView, key: str) -> tuple[str, Sequence[Line], Act, str, str]:
     """Title, lines, the act itself, what to say afterwards, and the caution."""
-    tag, by, shop = page.tag, page.terminal.by, page.workshop
+    tag, by, shop = page.tag, partial(_signed_on, page), page.workshop
     if key in ("hazard", "clear"):
         return _hazard_sheet(view, key, tag, by, shop)
     if key in ("nonconformity", "close", "concede"):
@@ -83,14 +89,14 @@ def _sheet(page: UnitPage, view: UnitView, key: str) -> tuple[str, Sequence[Line
     match key:
         case "note":
             line = Line("text", "note", "what is done, what is next, what to watch")
-            return "Note", [line], lambda v: shop.note(tag, by, v["text"]), "noted", ""
+            return "Note", [line], lambda v: shop.note(tag, by(), v["text"]), "noted", ""
         case "ask":
             lines = [Line("text", "question"), Line("to", "to whom", "a name or a crew", optional=True)]
-            return "Question", lines, lambda v: shop.ask(tag, by, v["text"], v["to"]), "asked", ""
+            return "Question", lines, lambda v: shop.ask(tag, by(), v["text"], v["to"]), "asked", ""
         case "reply":
             question = view.unit.open_questions()[0]
             lines = [Line("text", "reply", question.text)]
-            return "Reply", lines, lambda v: shop.reply(tag, question.id, by, v["text"]), "replied", ""
+            return "Reply", lines, lambda v: shop.reply(tag, question.id, by(), v["text"]), "replied", ""
         case "back":
             earlier = _earlier(view)
             lines = [Line("station", "back to", options=earlier), Line("found", "what was found")]
@@ -99,7 +105,7 @@ def _sheet(page: UnitPage, view: UnitView, key: str) -> tuple[str, Sequence[Line
             return (
                 "Send back",
                 lines,
-                lambda v: shop.send_back(tag, names[v["station"]], by, v["found"], check),
+                lambda v: shop.send_back(tag, names[v["station"]], by(), v["found"], check),
                 "sent back",
                 "Whatever was proved before it is opened again has to be proved again.",
             )
@@ -108,10 +114,10 @@ def _sheet(page: UnitPage, view: UnitView, key: str) -> tuple[str, Sequence[Line
                 Line("reason", "it waits for", "parts, the customer's word, a rig, an instrument"),
                 Line("day", "look again on", "year-month-day, for example 2026-12-31"),
             ]
-            return "Hold", lines, lambda v: shop.hold(tag, by, v["reason"], read_day(v["day"])), "on hold", ""
+            return "Hold", lines, lambda v: shop.hold(tag, by(), v["reason"], read_day(v["day"])), "on hold", ""
         case "resume":
             lines = [Line("note", "note", optional=True)]
-            return "Resume", lines, lambda v: shop.resume(tag, by, v["note"]), "resumed", ""
+            return "Resume", lines, lambda v: shop.resume(tag, by(), v["note"]), "resumed", ""
         case "decide":
             lines = [
                 Line("outcome", "what becomes of it", options=("repair", "return unrepaired", "scrap")),
@@ -121,7 +127,7 @@ def _sheet(page: UnitPage, view: UnitView, key: str) -> tuple[str, Sequence[Line
             return (
                 "Decide",
                 lines,
-                lambda v: shop.decide(tag, by, v["outcome"], v["reason"], v["word"]),
+                lambda v: shop.decide(tag, by(), v["outcome"], v["reason"], v["word"]),
                 "decided",
                 "",
             )
@@ -130,7 +136,7 @@ def _sheet(page: UnitPage, view: UnitView, key: str) -> tuple[str, Sequence[Line
             return (
                 "Newest sheets",
                 lines,
-                lambda v: shop.move_to_present_sheets(tag, by, v["reason"]),
+                lambda v: shop.move_to_present_sheets(tag, by(), v["reason"]),
                 "moved",
                 "",
             )
@@ -150,7 +156,7 @@ def _is_bad(view: UnitView, check: str) -> bool:
 
 
 def _hazard_sheet(
-    view: UnitView, key: str, tag: str, by: str, shop: Workshop
+    view: UnitView, key: str, tag: str, by: Callable[[], str], shop: Workshop
 ) -> tuple[str, Sequence[Line], Act, str, str]:
     from traveller.vocabulary import HazardKind
 
@@ -163,7 +169,7 @@ def _hazard_sheet(
         return (
             "Raise a hazard",
             lines,
-            lambda v: shop.raise_hazard(tag, kind_of(v["kind"]), by, v["detail"]),
+            lambda v: shop.raise_hazard(tag, kind_of(v["kind"]), by(), v["detail"]),
             "raised",
             "Make it safe first; then write it down.",
         )
@@ -174,14 +180,14 @@ def _hazard_sheet(
     return (
         "Clear a hazard",
         lines,
-        lambda v: shop.clear_hazard(tag, kind_of(v["kind"]), by, v["how"]),
+        lambda v: shop.clear_hazard(tag, kind_of(v["kind"]), by(), v["how"]),
         "cleared",
         "Prove dead with a meter that was proved before and after. Local rules and the maker's manual come first.",
     )
 
 
 def _nonconformity_sheet(
-    view: UnitView, key: str, tag: str, by: str, shop: Workshop
+    view: UnitView, key: str, tag: str, by: Callable[[], str], shop: Workshop
 ) -> tuple[str, Sequence[Line], Act, str, str]:
     open_ones = {f"{one.found[:50]}": one.id for one in view.unit.open_nonconformities()}
     which = Line("which", "nonconformity", options=tuple(open_ones))
@@ -191,7 +197,7 @@ def _nonconformity_sheet(
 
     if key == "close":
         lines = [which, Line("how", "how it was put right")]
-        return "Close", lines, lambda v: shop.close_nonconformity(tag, the(v), by, v["how"]), "closed", ""
+        return "Close", lines, lambda v: shop.close_nonconformity(tag, the(v), by(), v["how"]), "closed", ""
     if key == "concede":
         lines = [
             which,
@@ -202,16 +208,16 @@ def _nonconformity_sheet(
         return (
             "Concession",
             lines,
-            lambda v: shop.concede(tag, the(v), by, v["why"], v["word"]),
+            lambda v: shop.concede(tag, the(v), by(), v["why"], v["word"]),
             "conceded",
             caution,
         )
     lines = [Line("found", "what was found")]
-    return "Nonconformity", lines, lambda v: shop.raise_nonconformity(tag, by, v["found"]), "raised", ""
+    return "Nonconformity", lines, lambda v: shop.raise_nonconformity(tag, by(), v["found"]), "raised", ""
 
 
 def _correction_sheet(
-    page: UnitPage, view: UnitView, tag: str, by: str, shop: Workshop
+    page: UnitPage, view: UnitView, tag: str, by: Callable[[], str], shop: Workshop
 ) -> tuple[str, Sequence[Line], Act, str, str]:
     check = page.chosen_check()
     evidence = view.unit.current(check)
@@ -222,7 +228,7 @@ def _correction_sheet(
         if evidence is None:
             raise InputError("There is no answer to mend in the chosen check: answer it instead.")
         used = [one.tag for one in evidence.instruments]
-        return shop.answer(tag, check, values["value"], by, used, corrects=evidence.entry, because=values["because"])
+        return shop.answer(tag, check, values["value"], by(), used, corrects=evidence.entry, because=values["because"])
 
     caution = "For a slip of the pen only. A new measurement is a new answer: type it into the line."
     return "Mend the last answer", lines, mend, "mended; both versions stay", caution

@@ -215,9 +215,12 @@ class TravellerApp(App[None]):
                 self._scanned_place(thing)
 
     def _scanned_unit(self, tag: str) -> None:
+        from traveller.screens.choice import Choice
         from traveller.screens.sheet_of_fields import SheetOfFields
         from traveller.screens.unit import UnitPage
 
+        if isinstance(self.screen, Choice):
+            self.screen.dismiss(None)
         if self.person is None:
             self._awaiting = tag
             self.tell(f"{tag} is ready: scan your badge, and it opens.")
@@ -256,19 +259,22 @@ class TravellerApp(App[None]):
 
     def sign_on(self, person: Person) -> None:
         """The person at this terminal; the page that waited for it opens."""
-        from traveller.screens.bench import BenchPage
-
         first = self.person is None
         self.person = person
         self.in_hand = {} if first else self.in_hand
         if isinstance(self.screen, SignOn):
-            self.switch_screen(BenchPage())
+            self.to_bench()
         if self._awaiting:
             tag, self._awaiting = self._awaiting, ""
             self.open_unit(tag)
         elif isinstance(self.screen, Page):
             self.screen.refresh_page()
         self.tell(f"{person.name} is signed on.")
+
+    def to_bench(self) -> None:
+        from traveller.screens.bench import BenchPage
+
+        self.switch_screen(BenchPage())
 
     def action_sign_off(self) -> None:
         self.person, self.in_hand = None, {}
@@ -297,53 +303,74 @@ class TravellerApp(App[None]):
     # ---- going about ------------------------------------------------------------------------------------
 
     def open_unit(self, tag: str, station: str = "", check: str = "") -> None:
+        """One unit page at a time: a second one takes the place of the first, so that pages never pile up."""
         from traveller.screens.unit import UnitPage
 
-        if isinstance(self.screen, UnitPage):
-            self.screen.keep_draft()
+        if self._back_to(UnitPage):
             self.switch_screen(UnitPage(tag, station, check))
         else:
             self.push_screen(UnitPage(tag, station, check))
 
+    def _back_to(self, kind: type[Page[Any]]) -> bool:
+        """Leave what lies on the page of this kind, if there is one; what was typed there is kept."""
+        if not any(isinstance(screen, kind) for screen in self.screen_stack):
+            return False
+        while not isinstance(self.screen, kind):
+            self._drop()
+        self._keep_typed()
+        return True
+
+    def _drop(self) -> None:
+        self._keep_typed()
+        self.pop_screen()
+
+    def _keep_typed(self) -> None:
+        if isinstance(self.screen, Page):
+            self.screen.keep_typed()
+
     def _to_ground(self) -> None:
         while len(self.screen_stack) > 2:
-            self.pop_screen()
+            self._drop()
 
-    def _go(self, page: Page[Any]) -> None:
+    def _go(self, kind: Callable[[], Page[Any]], needs_badge: bool = True) -> None:
+        if needs_badge and self._nobody_here():
+            return
+        page = kind()
+        if not self._back_to(type(page)):
+            self.push_screen(page)
+
+    def _nobody_here(self) -> bool:
         if self.person is None:
             self.tell("Scan your badge first.", refused=True)
-            return
-        self.push_screen(page)
+        return self.person is None
 
     def action_bench(self) -> None:
-        if self.person:
+        if not self._nobody_here():
             self._to_ground()
 
     def action_floor(self) -> None:
         from traveller.screens.floor import FloorPage
 
-        self._go(FloorPage())
+        self._go(FloorPage)
 
     def action_find(self) -> None:
         from traveller.screens.find import FindPage
 
-        self._go(FindPage())
+        self._go(FindPage)
 
     def action_book_in(self) -> None:
-        if self.person is None:
-            self.tell("Scan your badge first.", refused=True)
-            return
-        from traveller.screens.booking import book_in
+        if not self._nobody_here():
+            from traveller.screens.booking import book_in
 
-        book_in(self)
+            book_in(self)
 
     def action_calculator(self) -> None:
         if self.is_open:
             from traveller.screens.calculator import CalculatorPage
 
-            self.push_screen(CalculatorPage())
+            self._go(CalculatorPage, needs_badge=False)
 
     def action_help(self) -> None:
         from traveller.screens.help import HelpPage
 
-        self.push_screen(HelpPage())
+        self._go(HelpPage, needs_badge=False)

@@ -94,7 +94,11 @@ class Page(Screen[None], Generic[Loaded]):
         if self.is_mounted:
             self.query_one(Said).tell(text, refused)
 
+    def keep_typed(self) -> None:
+        """Called before the page is left, whichever way; a page with a line to type in keeps its words."""
+
     def action_leave(self) -> None:
+        self.keep_typed()
         self.app.pop_screen()
 
     def check_action(self, action: str, _parameters: tuple[object, ...]) -> bool | None:

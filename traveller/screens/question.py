@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from rich.text import Text
-from textual.widgets import Static
 
 from traveller.errors import InputError
+from traveller.screens.widgets.lines import Words
 
 if TYPE_CHECKING:
     from traveller.judgement import Finding
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 STYLES = {"pass": "bold", "fail": "bold reverse", "undecided": "bold", "not applicable": ""}
 
 
-class Question(Static):
+class Question(Words):
     """Repainted for every check; holds nothing itself."""
 
     def show(self, standing: Standing | None, in_hand: Mapping[str, InstrumentUsed]) -> None:

@@ -12,6 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Input, Label, Static
 
 from traveller.screens.page import Page
+from traveller.tags import looks_like_tag
 
 if TYPE_CHECKING:
     from traveller.record.shop import Shop
@@ -34,6 +35,13 @@ class SignOn(Page["Shop"]):
             ),
             Static("", id="people"),
         ]
+
+    def on_screen_resume(self) -> None:
+        """A badge scanned on a page that lay on top, such as the help, opens the bench once that is left."""
+        if self.terminal.person:
+            self.terminal.to_bench()
+        else:
+            super().on_screen_resume()
 
     def asking(self) -> Callable[[], Shop]:
         return self.workshop.shop
@@ -74,7 +82,7 @@ class SignOn(Page["Shop"]):
         who, pin = self.query_one("#who", Input), self.query_one("#pin", Input)
         if not self.terminal.is_open:
             self.tell("The workshop is still being opened: try again in a moment.", refused=True)
-        elif event.input is who and len(who.value.strip()) != 8:
+        elif event.input is who and not looks_like_tag(who.value):
             pin.focus()
         elif who.value.strip():
             job = partial(self.workshop.sign_on, who.value, pin.value)

@@ -8,14 +8,15 @@ from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
-from textual.widgets import DataTable, Input, Label, Static
+from textual.widgets import DataTable, Input, Label
 
-from traveller.errors import InputError, TravellerError
+from traveller.errors import InputError, Refused, TravellerError
 from traveller.screens.aside import aside
 from traveller.screens.page import Page
 from traveller.screens.question import Question, live_words
+from traveller.screens.widgets.lines import Words
 from traveller.screens.words import day_words, hazard_words, shortened, state_words
 from traveller.terminal import picture_meant
 
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 
 STATE_WIDTH = 11
 ANSWER_WIDTH = 18
+MOST_REASONS = 3
 
 
 class UnitPage(Page["UnitView"]):
@@ -39,10 +41,10 @@ class UnitPage(Page["UnitView"]):
         Binding("f8", "gate", "gate", id="unit.gate", key_display="F8"),
         Binding("f9", "history", "history", id="unit.history", key_display="F9"),
         Binding("f10", "move_on", "move on", id="unit.move_on", key_display="F10"),
-        Binding("up", "choose(-1)", "up", show=False, priority=True),
-        Binding("down", "choose(1)", "down", show=False, priority=True),
-        Binding("pageup", "station(-1)", "station before", show=False, priority=True),
-        Binding("pagedown", "station(1)", "station after", show=False, priority=True),
+        Binding("up", "choose(-1)", "up", show=False),
+        Binding("down", "choose(1)", "down", show=False),
+        Binding("pageup", "station(-1)", "station before", show=False),
+        Binding("pagedown", "station(1)", "station after", show=False),
     ]
 
     def __init__(self, tag: str, station: str = "", check: str = "") -> None:
@@ -56,18 +58,20 @@ class UnitPage(Page["UnitView"]):
 
     def contents(self) -> list[Widget]:
         return [
-            Static("", id="identity"),
-            Static("", id="route"),
-            Static("", id="alerts"),
+            Words("", id="identity"),
+            Words("", id="route"),
+            Words("", id="alerts"),
             Vertical(
                 DataTable(id="checks", cursor_type="row", show_header=False),
-                VerticalScroll(
+                Vertical(
                     Question(),
-                    Horizontal(Label("› ", id="arrow"), Input(id="typed"), classes="field"),
-                    Static("", id="verdict"),
-                    Static("", id="aside"),
+                    Vertical(
+                        Horizontal(Label("› ", id="arrow"), Input(id="typed"), classes="field"),
+                        Words("", id="verdict"),
+                        id="answer",
+                    ),
+                    Words("", id="aside"),
                     id="question",
-                    can_focus=False,
                 ),
                 id="body",
             ),
@@ -108,7 +112,7 @@ class UnitPage(Page["UnitView"]):
         self._paint_head(loaded)
         self._paint_checks(loaded)
         self._paint_question()
-        self.query_one("#aside", Static).update(aside(loaded, self.terminal.shop))
+        self.query_one("#aside", Words).update(aside(loaded, self.terminal.shop))
 
     def _sheet_name(self) -> str:
         sheet = self.view.book.sheet(self._station) if self.view else None
@@ -123,8 +127,8 @@ class UnitPage(Page["UnitView"]):
             head.append(f"\npromised {day_words(plate.promised, today)} for {plate.customer}", style="not bold")
             head.append("\nnext ", style="not bold dim")
             head.append(view.next_step())
-            self.query_one("#identity", Static).update(head)
-        self.query_one("#route", Static).update(self._route(view))
+            self.query_one("#identity", Words).update(head)
+        self.query_one("#route", Words).update(self._route(view))
         alerts = [hazard_words(unit.hazards)] if unit.hazards else []
         alerts += (
             [f"on hold: {unit.hold.reason}, look again {day_words(unit.hold.look_again, today)}"] if unit.hold else []
@@ -134,7 +138,7 @@ class UnitPage(Page["UnitView"]):
             alerts = ["released: this traveller is sealed"]
         elif unit.outcome != "repair":
             alerts.append(f"decided: {unit.outcome}")
-        box = self.query_one("#alerts", Static)
+        box = self.query_one("#alerts", Words)
         box.set_class(bool(alerts), "-shown")
         box.update(Text("\n".join(alerts)))
 
@@ -186,7 +190,8 @@ class UnitPage(Page["UnitView"]):
             key = one.check.full_key
             cells = (Text(f"{state_words(one):{STATE_WIDTH}}"), self._line(one))
             for column, cell in zip(("state", "line"), cells, strict=True):
-                table.update_cell(key, column, cell, update_width=True)
+                if table.get_cell(key, column) != cell:
+                    table.update_cell(key, column, cell, update_width=True)
         if self._check not in keys:
             first = view.first_open(self._station)
             self._check = first.check.full_key if first else (keys[0] if keys else "")
@@ -214,7 +219,7 @@ class UnitPage(Page["UnitView"]):
 
     # ---- choosing ---------------------------------------------------------------------------------------
 
-    def keep_draft(self) -> None:
+    def keep_typed(self) -> None:
         """What was typed and not entered stays with its check until it is entered or wiped."""
         key = (self.tag, self._check)
         if self.typed.value.strip():
@@ -223,7 +228,7 @@ class UnitPage(Page["UnitView"]):
             self.terminal.drafts.pop(key, None)
 
     def _go_to(self, check: str) -> None:
-        self.keep_draft()
+        self.keep_typed()
         self._check = check
         self.typed.value = ""
         self._seen.pop(check, None)
@@ -241,15 +246,11 @@ class UnitPage(Page["UnitView"]):
             return
         keys = [sheet.key for sheet in self.view.book.sheets]
         at = keys.index(self._station) if self._station in keys else 0
-        self.keep_draft()
+        self.keep_typed()
         self._station = keys[max(0, min(len(keys) - 1, at + by))]
         self._check = ""
         self.typed.value = ""
         self.paint(self.view)
-
-    def action_leave(self) -> None:
-        self.keep_draft()
-        super().action_leave()
 
     def takes_scan(self, tag: str) -> bool:
         """A unit's tag scanned while a check asks for a tag goes into its line; Enter still enters it."""
@@ -270,7 +271,7 @@ class UnitPage(Page["UnitView"]):
         words = Text("")
         if self.view and standing:
             words = live_words(self.view, standing, self.typed.value, tuple(self.terminal.in_hand.values()))
-        self.query_one("#verdict", Static).update(words)
+        self.query_one("#verdict", Words).update(words)
 
     def on_input_submitted(self, _event: Input.Submitted) -> None:
         standing = self._standing()
@@ -326,7 +327,7 @@ class UnitPage(Page["UnitView"]):
         """After an act other than an answer."""
         moved = self.view is not None and view.unit.station != self.view.unit.station
         if moved:
-            self.keep_draft()
+            self.keep_typed()
             self._station, self._check, self.typed.value = view.unit.station, "", ""
         self.paint(view)
         self.tell(f"{said}. Next: {view.next_step()}")
@@ -341,7 +342,14 @@ class UnitPage(Page["UnitView"]):
 
     def action_move_on(self) -> None:
         job = partial(self.workshop.move_on, self.tag, self.terminal.by)
-        self.terminal.errand(job, lambda view: self.acted(view, "moved on"))
+        self.terminal.errand(job, lambda view: self.acted(view, "moved on"), self._kept_here)
+
+    def _kept_here(self, error: TravellerError) -> None:
+        """The first reasons; all of them would leave no room for the question they are about."""
+        reasons = error.reasons if isinstance(error, Refused) else (str(error),)
+        more = len(reasons) - MOST_REASONS
+        rest = (f"and {more} more: F8 lists them",) if more > 0 else ()
+        self.terminal.refuse(Refused(*reasons[:MOST_REASONS], *rest))
 
     def action_work(self) -> None:
         from traveller.screens.worklist import WorkPage

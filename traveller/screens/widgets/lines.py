@@ -6,6 +6,7 @@ from rich.text import Text
 from textual.app import RenderResult
 from textual.binding import Binding
 from textual.screen import Screen
+from textual.visual import VisualType
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -19,6 +20,14 @@ class TopLine(Static):
             left = left[: max(0, width - len(right) - 3)] + "…"
         gap = " " * max(2, width - len(left) - len(right))
         self.update(Text(f"{left}{gap}{right}", no_wrap=True))
+
+
+class Words(Static):
+    """Words that are laid out again only when they changed: most news from elsewhere changes none of them."""
+
+    def update(self, content: VisualType = "", *, layout: bool = True) -> None:
+        if content != self.content:
+            super().update(content, layout=layout)
 
 
 class Said(Static):

@@ -1,0 +1,71 @@
+"""A small shop that the screens are tried on: one of everything that can be scanned, and units on the way."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from tests.way.hands import Hands
+from traveller.record.entries import Nameplate
+from traveller.screens.app import TravellerApp
+from traveller.store.workshop import Workshop
+from traveller.vocabulary import Role, UnitKind
+
+PIN = "2468"
+RATINGS = {"supply_volts": 400.0, "phases": 3.0, "output_amps": 12.0, "dc_link_capacitance": 470e-6}
+
+
+@dataclass
+class SmallShop:
+    """The tags of all that is in it; `workshop` is another terminal's way into the same database."""
+
+    url: str
+    workshop: Workshop
+    technician: str
+    inspector: str
+    meter: str
+    late_meter: str
+    shelf: str
+    picture: Path
+
+    def unit(self, kind: UnitKind = UnitKind.AC_DRIVE, serial: str = "8841-207") -> str:
+        """A unit fresh from booking in."""
+        plate = Nameplate(
+            unit_kind=kind,
+            maker="Norrfeld",
+            model="NF-22",
+            serial=serial,
+            customer="Sandbeck Packaging",
+            fault="trips on overcurrent when warm, under load",
+            promised=date(2031, 5, 2),
+            ratings=RATINGS if kind is UnitKind.AC_DRIVE else {},
+        )
+        return self.workshop.book_in(self.technician, plate).unit.tag
+
+    @asynccontextmanager
+    async def terminal(self, size: tuple[int, int] = (80, 24), badge: str | None = None) -> AsyncIterator[Hands]:
+        """A terminal of this shop that somebody has signed on at (nobody, if `badge` is empty)."""
+        app = TravellerApp(self.url)
+        app.settings = app.settings.model_copy(update={"station": "goods_in"})
+        async with app.run_test(size=size) as pilot:
+            hands = Hands(app, pilot, str(self.picture))
+            await hands.opened()
+            if badge != "":
+                await hands.scan(badge or self.technician)
+            yield hands
+
+
+def lay_out(folder: Path) -> SmallShop:
+    url = f"sqlite:///{folder / 'shop.sqlite'}"
+    workshop = Workshop.open(url, terminal="next door")
+    registry = workshop.registry
+    lead = registry.enrol("Ines Okoro", [Role.LEAD, Role.TECHNICIAN], PIN)
+    technician = registry.enrol("Tomasz Reyes", [Role.TECHNICIAN], PIN, by=lead)
+    inspector = registry.enrol("Hana Lindqvist", [Role.INSPECTOR], PIN, by=lead)
+    meter = registry.register_instrument("meter 1", "multimeter", date(2090, 1, 1), lead)
+    late_meter = registry.register_instrument("meter 2", "lcr meter", date(2020, 1, 1), lead)
+    shelf = registry.register_shelf("shelf A3", lead)
+    return SmallShop(url, workshop, technician, inspector, meter, late_meter, shelf, folder / "none.png")
