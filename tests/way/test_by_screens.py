@@ -79,7 +79,7 @@ async def _repaired(hands: Hands) -> None:
     await hands.work(["Q3", "Q1", "Q2", "Q4", "Q5", "Q6", "C17", "K3"], "f", {"part": "as planned", "lot": "2631"})
     await _redone(hands)
     await hands.press("f10")
-    assert "Inspection" in hands.text().splitlines()[0]
+    assert "Inspection" in hands.text().splitlines()[0], hands.text()
 
 
 async def _redone(hands: Hands) -> None:
@@ -108,7 +108,7 @@ async def _sent_back_by_inspection(hands: Hands, shop: Shop) -> None:
     await hands.work(["Q3", "Q1", "Q2", "Q4", "Q5", "Q6", "C17", "K3"], "v")
     await hands.act("p", {"which": "1", "how": "joint seen, sound"})
     await hands.press("f10")
-    assert "Load test" in hands.text().splitlines()[0]
+    assert "Load test" in hands.text().splitlines()[0], hands.text()
 
 
 async def _sent_back_by_load_test(hands: Hands, shop: Shop) -> None:
@@ -132,7 +132,7 @@ async def _sent_back_by_load_test(hands: Hands, shop: Shop) -> None:
     await hands.answer_what_is_open()
     await hands.act("p", {"which": "1", "how": "hot spot gone after rework"})
     await hands.press("f10")
-    assert "Dispatch" in hands.text().splitlines()[0]
+    assert "Dispatch" in hands.text().splitlines()[0], hands.text()
 
 
 async def _released(hands: Hands, shop: Shop) -> None:
