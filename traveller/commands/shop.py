@@ -54,6 +54,17 @@ def leave(caller: Caller, tag: str) -> None:
 
 
 @shop.command()
+@click.argument("tag")
+@click.option("--pin", prompt="New PIN", hide_input=True, confirmation_prompt=True)
+@pass_caller
+def pin(caller: Caller, tag: str, pin: str) -> None:
+    """Set a person's PIN anew (shift lead)."""
+    with caller.workshop() as workshop:
+        workshop.registry.set_pin(tag.strip().upper(), pin, _by(caller))
+        say(f"{tag} has a new PIN")
+
+
+@shop.command()
 @click.argument("name")
 @click.argument("instrument_class")
 @click.option("--due", type=DAY, required=True, help="YYYY-MM-DD: the calibration holds to this day.")

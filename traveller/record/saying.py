@@ -3,12 +3,45 @@
 from __future__ import annotations
 
 from traveller.record.answers import in_words
-from traveller.record.entries import Answered, BookedIn, Entry, Released, SentBack
+from traveller.record.entries import (
+    Answered,
+    Asked,
+    BookedIn,
+    Decided,
+    Entry,
+    HazardCleared,
+    HazardRaised,
+    Held,
+    Moved,
+    Noted,
+    Released,
+    Replied,
+    SentBack,
+    WorkFitted,
+    WorkPlanned,
+    WorkRejected,
+    WorkStruck,
+    WorkVerified,
+)
 
 
 def said(entry: Entry) -> str:
-    """What the entry says, without who and when."""
+    """What the entry says, without who and when; an act that says nothing more is empty."""
     match entry.body:
+        case Noted(text=text) | Replied(text=text):
+            return text
+        case Asked(text=text, to=to):
+            return f"{text} (to {to})" if to else text
+        case Moved(station=station):
+            return f"to {station.replace('_', ' ')}"
+        case Held(reason=reason, look_again=day):
+            return f"{reason}; look again {day}"
+        case HazardRaised(hazard=hazard, detail=words) | HazardCleared(hazard=hazard, how=words):
+            return f"{hazard.label}: {words}"
+        case Decided(outcome=outcome, reason=reason, customers_word=word):
+            return f"{outcome}: {reason}" + (f" (customer: {word})" if word else "")
+        case WorkPlanned() | WorkFitted() | WorkVerified() | WorkRejected() | WorkStruck() as body:
+            return _work(body)
         case Answered() as body:
             return f"{body.check}: {in_words(body.answer)}: {body.finding.verdict}, {body.finding.says}"
         case BookedIn(nameplate=plate):
@@ -21,3 +54,14 @@ def said(entry: Entry) -> str:
     return ", ".join(
         f"{name.replace('_', ' ')} {value}" for name, value in facts.items() if value not in ("", None, [], {})
     )
+
+
+def _work(body: WorkPlanned | WorkFitted | WorkVerified | WorkRejected | WorkStruck) -> str:
+    match body:
+        case WorkPlanned(reference=place, part=part, reason=reason, matched_set=name):
+            return f"{place} {part}, {reason}" + (f": {name}" if name else "")
+        case WorkFitted(reference=place, fitted=part, lot=lot):
+            return f"{place} {part}" + (f", lot {lot}" if lot else "")
+        case WorkRejected(reference=place, why=why) | WorkStruck(reference=place, why=why):
+            return f"{place}: {why}"
+    return body.reference

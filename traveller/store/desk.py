@@ -139,7 +139,7 @@ class Desk:
     def need_person(self, shop: Shop, by: str) -> Person:
         person = shop.people.get(by)
         if person is None or person.left:
-            raise Refused(f"{by or 'Nobody'} is not signed on in this shop: scan a badge first.")
+            raise Refused(f"{by or 'Nobody'} works nowhere in this shop: scan a badge, or name one with --as.")
         return person
 
     def act(self, tag: str, by: str, decide: Decide) -> UnitView:
