@@ -291,7 +291,8 @@ class Workshop:
         with reading(self.engine) as connection:
             for one in named:
                 self.desk.need_traveller(connection, one)
-            return [broken for one in named or journal.subjects(connection) if (broken := journal.verify(connection, one))]
+            broken = (journal.verify(connection, one) for one in named or journal.subjects(connection))
+            return [one for one in broken if one]
 
     def cards_astray(self, repair: bool = False) -> list[str]:
         """Tags whose card does not equal the fold of their entries, or that have a card and no entries; with
