@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
+from sqlalchemy import Connection
+
+from traveller.record.entries import SHOP
 from traveller.record.evidence import State
 from traveller.record.view import UnitView
 from traveller.record.worklist import LineState
+from traveller.store import cards, journal
 from traveller.store.cards import Card
 
 
@@ -46,3 +52,16 @@ def card_of(view: UnitView) -> Card:
         last_by=view.entries[-1].by if view.entries else "",
         sequence=unit.sequence,
     )
+
+
+def astray(connection: Connection, fold: Callable[[str], UnitView], repair: bool) -> list[str]:
+    """Tags whose card is not that of `fold`, or that have a card and no entries; with `repair` made anew."""
+    folded = {tag: card_of(fold(tag)) for tag in journal.subjects(connection) if tag != SHOP}
+    differing = [tag for tag, card in folded.items() if cards.get(connection, tag) != card]
+    of_nothing = [tag for tag in cards.all_tags(connection) if tag not in folded]
+    if repair:
+        for tag in differing:
+            cards.put(connection, folded[tag])
+        for tag in of_nothing:
+            cards.drop(connection, tag)
+    return differing + of_nothing

@@ -7,7 +7,6 @@ unit as it is afterwards, or raises one of `traveller.errors` with a sentence fo
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Self
@@ -21,47 +20,25 @@ from traveller.record.acts import remark, route, work
 from traveller.record.acts.rights import Proposed
 from traveller.record.answering import read_answer
 from traveller.record.answers import Answer, Calculated, Pictured
-from traveller.record.entries import SHOP, InstrumentUsed, Nameplate, Outcome, WorkReason
+from traveller.record.entries import InstrumentUsed, Nameplate, Outcome, WorkReason
 from traveller.record.shop import Person, Shop
 from traveller.record.view import UnitView
 from traveller.sheets import Check, CheckKind
 from traveller.stationbook import load_stations
-from traveller.store import cards, journal, pins
+from traveller.store import cards, journal, projection, scanned, signing_on
 from traveller.store.cards import Card
 from traveller.store.desk import Decide, Desk, Scene
 from traveller.store.engine import open_engine, reading, writing
 from traveller.store.feed import Feed
 from traveller.store.picture import keep_picture, read_picture
-from traveller.store.projection import card_of
 from traveller.store.registry import Registry, new_tag
-from traveller.tags import MistypedTag, TagKind, describe_difference, read_tag
+from traveller.store.scanned import Thing
+from traveller.tags import MistypedTag, TagKind, read_tag
 from traveller.vocabulary import HazardKind
 
+__all__ = ["Thing", "Typed", "Workshop", "utc_now"]
+
 Typed = str | Mapping[str, str] | Answer
-
-
-@dataclass(frozen=True)
-class Thing:
-    """What a scanned or typed tag stands for."""
-
-    kind: TagKind
-    tag: str
-    name: str
-
-
-def _called(text: str, people: Sequence[Person]) -> Person:
-    """The one person of this name; the start of it is enough when nobody else's name begins like that."""
-    wanted = text.strip().casefold()
-    begins = [one for one in people if wanted and one.name.casefold().startswith(wanted)]
-    whole = [one for one in begins if one.name.casefold() == wanted]
-    if len(whole) > 1:
-        raise Refused(f"{len(whole)} people are called {whole[0].name}: scan the badge.")
-    fits = whole or begins
-    if len(fits) > 1:
-        raise Refused(f"{', '.join(one.name for one in fits)}: type more of the name.")
-    if not fits:
-        raise Refused(f'Nobody called "{text}" works here: scan a badge, or ask the shift lead.')
-    return fits[0]
 
 
 def utc_now() -> datetime:
@@ -138,55 +115,27 @@ class Workshop:
     def thing(self, text: str) -> Thing:
         """What a tag stands for in this shop; InputError says which character is wrong or what was meant."""
         with reading(self.engine) as connection:
-            shop = self.desk.shop(connection)
-            try:
-                tag = read_tag(text)
-            except MistypedTag as error:
-                raise InputError(self._meant(connection, shop, error)) from None
-            if not self._exists(connection, shop, tag.text):
-                raise InputError(f"{tag.text} is a sound tag, but no {tag.kind} of this shop has it.")
-            card = cards.get(connection, tag.text) if tag.kind is TagKind.UNIT else None
-            return Thing(tag.kind, tag.text, card.model if card else shop.called(tag.text))
+            return scanned.thing(connection, self.desk.shop(connection), text)
 
     def _unit_tag(self, text: str) -> str:
         try:
             tag = read_tag(text)
         except MistypedTag as error:
             with reading(self.engine) as connection:
-                raise InputError(self._meant(connection, self.desk.shop(connection), error)) from None
+                raise InputError(scanned.meant(connection, self.desk.shop(connection), error)) from None
         if tag.kind is not TagKind.UNIT:
-            name = self.shop().called(tag.text)
-            whose = name if name != tag.text else f"another kind ({tag.kind})"
-            raise InputError(f"{tag.text} is not the tag of a unit but of {whose}: scan the label on the unit.")
+            raise InputError(scanned.not_a_unit(self.shop(), tag))
         return tag.text
 
     def _act(self, tag: str, by: str, decide: Decide) -> UnitView:
         return self.desk.act(self._unit_tag(tag), by, decide)
-
-    def _meant(self, connection: Connection, shop: Shop, error: MistypedTag) -> str:
-        known = [one for one in error.candidates if self._exists(connection, shop, one)]
-        near = "; or ".join(f"{one} ({describe_difference(error.typed, one)})" for one in known[:3])
-        return f"{error} In this shop there is {near}." if near else str(error)
-
-    def _exists(self, connection: Connection, shop: Shop, tag: str) -> bool:
-        return shop.called(tag) != tag or cards.get(connection, tag) is not None
 
     # ---- signing on -------------------------------------------------------------------------------------
 
     def sign_on(self, text: str, pin: str | None = None) -> Person:
         """By badge scan alone, or by name (or the start of it) and PIN."""
         with reading(self.engine) as connection:
-            shop = self.desk.shop(connection)
-            fits = [one for one in shop.present() if one.tag == text.strip().upper()]
-            if fits:
-                return fits[0]
-            person = _called(text, shop.present())
-            self._need_pin(connection, person, pin)
-            return person
-
-    def _need_pin(self, connection: Connection, person: Person, pin: str | None) -> None:
-        if not pin or not pins.check_pin(connection, person.tag, pin):
-            raise Refused(f"That is not the PIN of {person.name}: type it again, or ask the shift lead.")
+            return signing_on.sign_on(connection, self.desk.shop(connection), text, pin)
 
     # ---- a unit's way -----------------------------------------------------------------------------------
 
@@ -273,7 +222,7 @@ class Workshop:
         def decide(scene: Scene) -> Sequence[Proposed]:
             _, digest = journal.head(scene.connection, scene.view.unit.tag)
             proposed = route.release(scene.view, scene.person, statement, digest)
-            self._need_pin(scene.connection, scene.person, pin)
+            signing_on.need_pin(scene.connection, scene.person, pin)
             return proposed
 
         return self._act(tag, by, decide)
@@ -342,20 +291,11 @@ class Workshop:
         with reading(self.engine) as connection:
             for one in named:
                 self.desk.need_traveller(connection, one)
-            subjects = named or journal.subjects(connection)
-            return [broken for one in subjects if (broken := journal.verify(connection, one))]
+            broken = (journal.verify(connection, one) for one in named or journal.subjects(connection))
+            return [one for one in broken if one]
 
     def cards_astray(self, repair: bool = False) -> list[str]:
         """Tags whose card does not equal the fold of their entries, or that have a card and no entries; with
         `repair` the cards are made anew."""
         with writing(self.engine) if repair else reading(self.engine) as connection:
-            units = [one for one in journal.subjects(connection) if one != SHOP]
-            folded = {tag: card_of(self.desk.view(connection, tag)) for tag in units}
-            astray = [tag for tag, card in folded.items() if cards.get(connection, tag) != card]
-            of_nothing = [tag for tag in cards.all_tags(connection) if tag not in folded]
-            if repair:
-                for tag in astray:
-                    cards.put(connection, folded[tag])
-                for tag in of_nothing:
-                    cards.drop(connection, tag)
-            return astray + of_nothing
+            return projection.astray(connection, lambda tag: self.desk.view(connection, tag), repair)

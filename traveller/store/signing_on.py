@@ -1,0 +1,42 @@
+"""Who is at the terminal: a badge, or a name with its PIN."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sqlalchemy import Connection
+
+from traveller.errors import Refused
+from traveller.record.shop import Person, Shop
+from traveller.store import pins
+
+
+def sign_on(connection: Connection, shop: Shop, text: str, pin: str | None) -> Person:
+    """By badge alone, or by name (or the start of it) and PIN; Refused in words."""
+    badge = text.strip().upper()
+    for one in shop.present():
+        if one.tag == badge:
+            return one
+    person = _called(text, shop.present())
+    need_pin(connection, person, pin)
+    return person
+
+
+def need_pin(connection: Connection, person: Person, pin: str | None) -> None:
+    if not pin or not pins.check_pin(connection, person.tag, pin):
+        raise Refused(f"That is not the PIN of {person.name}: type it again, or ask the shift lead.")
+
+
+def _called(text: str, people: Sequence[Person]) -> Person:
+    """The one person of this name; the start of it is enough when nobody else's name begins like that."""
+    wanted = text.strip().casefold()
+    begins = [one for one in people if wanted and one.name.casefold().startswith(wanted)]
+    whole = [one for one in begins if one.name.casefold() == wanted]
+    if len(whole) > 1:
+        raise Refused(f"{len(whole)} people are called {whole[0].name}: scan the badge.")
+    fits = whole or begins
+    if len(fits) > 1:
+        raise Refused(f"{', '.join(one.name for one in fits)}: type more of the name.")
+    if not fits:
+        raise Refused(f'Nobody called "{text}" works here: scan a badge, or ask the shift lead.')
+    return fits[0]
