@@ -6,6 +6,7 @@ the act decide anew, so no rule is ever decided on an old view.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
@@ -17,7 +18,7 @@ from sqlalchemy import Connection, Engine
 from uuid6 import uuid7
 
 from traveller.book import Book
-from traveller.errors import NotReachable, Refused
+from traveller.errors import NotReachable, Overtaken, Refused
 from traveller.record.acts.rights import Proposed
 from traveller.record.entries import SHOP, Body, Draft, Entry
 from traveller.record.shop import Person, Shop, fold_shop
@@ -52,6 +53,17 @@ def _together(sheets: tuple[Sheet, ...]) -> Book:
     except ValidationError as error:
         said = "; ".join(str(one["msg"]).removeprefix("Value error, ") for one in error.errors())
         raise Refused(f"These editions of the sheets do not go together: {said}. Let the sheets be mended.") from None
+
+
+def _decided(decide: Decide, scene: Scene) -> Sequence[Proposed]:
+    """What the act proposes; a refusal that names a badge names the person instead."""
+    try:
+        return decide(scene)
+    except Overtaken as error:
+        words = [
+            re.sub(r"\bP\w{7}\b", lambda found: scene.shop.called(found[0]), reason) for reason in error.reasons
+        ]
+        raise Overtaken(*words) from None
 
 
 class Desk:
@@ -150,7 +162,7 @@ class Desk:
                     shop = self.shop(connection)
                     before = self.view(connection, tag)
                     scene = Scene(before, self.need_person(shop, by), shop, self.today(shop), connection)
-                    return self._append(connection, before, by, decide(scene))
+                    return self._append(connection, before, by, _decided(decide, scene))
             except journal.SequenceTaken:
                 continue
         raise NotReachable("Too many terminals write to this unit at once: wait a moment, then try again.")
