@@ -7,6 +7,7 @@ that were typed and not yet entered.
 from __future__ import annotations
 
 import logging
+import os
 from collections.abc import Callable, Sequence
 from datetime import date, datetime
 from functools import partial
@@ -62,7 +63,8 @@ class TravellerApp(App[None]):
         """Somebody entered something somewhere."""
 
     def __init__(self, database: str) -> None:
-        super().__init__()
+        # Without colour the terminal's own two colours are used; turned to grey they would be black on black.
+        super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.database = database
         self.settings: Settings = load_settings()
         self.person: Person | None = None
