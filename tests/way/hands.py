@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Mapping, Sequence
-from time import process_time
+from time import monotonic, process_time
 
 from textual import events
 from textual.pilot import Pilot
@@ -68,6 +68,12 @@ class Hands:
             self.app.post_message(events.Key(key, key if len(key) == 1 else None))
             await self.settle()
 
+    async def burst(self, *keys: str) -> None:
+        """Keys that a busy terminal takes one right behind the other."""
+        for key in keys:
+            self.app.post_message(events.Key(key, key if len(key) == 1 else None))
+        await self.settle()
+
     async def enter(self) -> None:
         self.app.post_message(events.Key("enter", "\r"))
         await self.settle()
@@ -76,12 +82,29 @@ class Hands:
         self.app.post_message(events.Paste(text))
         await self.settle()
 
-    async def scan(self, tag: str) -> None:
-        """A wedge scanner: all characters at once, then Enter."""
+    async def scan(self, tag: str, gap: float = 0.0) -> None:
+        """A wedge scanner: the characters with `gap` seconds between them, then Enter."""
         for character in tag:
             self.app.post_message(events.Key(character, character))
+            if gap:
+                await asyncio.sleep(gap)
         self.app.post_message(events.Key("enter", "\r"))
         await self.settle()
+
+    async def rounds(self, times: int, *keys: str) -> None:
+        """The same keys over and over, without looking at the screen in between."""
+        for _ in range(times):
+            for key in keys:
+                self.app.post_message(events.Key(key, None))
+                await self.pilot._wait_for_screen()
+        await self.settle()
+
+    async def sees(self, words: str, within: float) -> bool:
+        """Without touching a key: whether the words come onto the screen in time (s)."""
+        until = monotonic() + within
+        while words not in self.text() and monotonic() < until:
+            await asyncio.sleep(0.02)
+        return words in self.text()
 
     def text(self) -> str:
         """What stands on the screen, line by line."""

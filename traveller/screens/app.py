@@ -63,6 +63,7 @@ class TravellerApp(App[None]):
         """Somebody entered something somewhere."""
 
     def __init__(self, database: str) -> None:
+        # Without colour the terminal's own two colours are used; turned to grey they would be black on black.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.database = database
         self.settings: Settings = load_settings()

@@ -60,9 +60,7 @@ def _decided(decide: Decide, scene: Scene) -> Sequence[Proposed]:
     try:
         return decide(scene)
     except Overtaken as error:
-        words = [
-            re.sub(r"\bP\w{7}\b", lambda found: scene.shop.called(found[0]), reason) for reason in error.reasons
-        ]
+        words = [re.sub(r"\bP\w{7}\b", lambda found: scene.shop.called(found[0]), reason) for reason in error.reasons]
         raise Overtaken(*words) from None
 
 

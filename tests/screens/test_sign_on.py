@@ -1,0 +1,104 @@
+"""Signing on: a badge, or a name and a PIN; and what a shop says that has no people yet."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.screens.places import fields
+from tests.screens.small_shop import PIN, SmallShop
+from tests.way.hands import Hands
+from traveller.screens.app import TravellerApp
+from traveller.store.workshop import Workshop
+from traveller.vocabulary import Role
+
+
+async def test_a_name_and_a_pin(shop: SmallShop) -> None:
+    async with shop.terminal(badge="") as hands:
+        await hands.paste("Tomasz")
+        await hands.enter()
+        await hands.paste("1357")
+        assert "1357" not in hands.text()
+        await hands.enter()
+        assert "That is not the PIN of Tomasz Reyes" in hands.text()
+        assert fields(hands) == ["Tomasz", ""]
+        await hands.paste(PIN)
+        await hands.enter()
+        assert hands.app.by == shop.technician
+        assert "Goods-in bench" in hands.text()
+
+
+async def test_a_badge_that_is_typed_needs_no_pin(shop: SmallShop) -> None:
+    async with shop.terminal(badge="") as hands:
+        await hands.paste(f" {shop.inspector[:4].lower()}")
+        await hands.paste(shop.inspector[4:].lower())
+        await hands.enter()
+        assert hands.app.by == shop.inspector
+
+
+async def test_a_name_of_eight_letters_is_a_name(shop: SmallShop) -> None:
+    """As long as a tag, and yet it is the PIN that is asked for next."""
+    lead = next(one.tag for one in shop.workshop.shop().present() if one.may(Role.LEAD))
+    shop.workshop.registry.enrol("Ana Bell", [Role.TECHNICIAN], PIN, by=lead)
+    async with shop.terminal(badge="") as hands:
+        await hands.paste("Ana Bell")
+        await hands.enter()
+        await hands.paste(PIN)
+        await hands.enter()
+        assert hands.app.person is not None
+        assert hands.app.person.name == "Ana Bell"
+
+
+async def test_nobody_of_that_name(shop: SmallShop) -> None:
+    async with shop.terminal(badge="") as hands:
+        await hands.paste("Nobody")
+        await hands.enter()
+        await hands.enter()
+        assert "works here" in hands.text()
+        assert hands.app.person is None
+
+
+async def test_signing_off_leads_back_and_empties_the_hands(shop: SmallShop) -> None:
+    async with shop.terminal() as hands:
+        await hands.scan(shop.meter)
+        await hands.press("f9")
+        assert "sign on" in hands.text()
+        assert not hands.app.in_hand
+        assert hands.app.person is None
+
+
+@pytest.mark.parametrize("demo", [False, True], ids=["empty shop", "demo shop"])
+async def test_what_a_new_shop_says(tmp_path: Path, demo: bool) -> None:
+    url = f"sqlite:///{tmp_path / 'new.sqlite'}"
+    workshop = Workshop.open(url)
+    if demo:
+        workshop.registry.name_shop("Harbour Road", "Europe/Oslo", demo=True)
+        workshop.registry.enrol("Ines Okoro", [Role.LEAD], PIN)
+    workshop.close()
+    app = TravellerApp(url)
+    async with app.run_test(size=(80, 24)) as pilot:
+        hands = Hands(app, pilot, "")
+        await hands.opened()
+        if demo:
+            assert "Ines Okoro: shift lead" in hands.text()
+            assert PIN in hands.text()
+        else:
+            assert "traveller shop enrol NAME --role lead" in hands.text()
+
+
+async def test_a_real_shop_tells_no_names(shop: SmallShop) -> None:
+    async with shop.terminal(badge="") as hands:
+        assert "Scan your badge" in hands.text()
+        assert "Tomasz" not in hands.text()
+
+
+async def test_a_database_that_cannot_be_opened_is_a_sentence(tmp_path: Path) -> None:
+    (tmp_path / "broken.sqlite").write_bytes(b"this is no database at all" * 100)
+    app = TravellerApp(f"sqlite:///{tmp_path / 'broken.sqlite'}")
+    async with app.run_test(size=(80, 24)) as pilot:
+        hands = Hands(app, pilot, "")
+        await hands.settle()
+        assert "! " in hands.text()
+        await hands.scan("P0000017")
+        assert "still being opened" in hands.text()
