@@ -63,6 +63,24 @@ def picture_meant(text: str) -> str:
     return str(max(found, key=lambda path: path.stat().st_mtime))
 
 
+def keep_log() -> None:
+    """What nobody foresaw goes to the file `log` in the terminal's folder, the last megabyte of it."""
+    import logging
+    from logging.handlers import RotatingFileHandler
+
+    logger = logging.getLogger("traveller")
+    if logger.handlers:
+        return
+    try:
+        home().mkdir(parents=True, exist_ok=True)
+        handler: logging.Handler = RotatingFileHandler(home() / "log", maxBytes=500_000, backupCount=1, delay=True)
+    except OSError:
+        handler = logging.NullHandler()
+    handler.setFormatter(logging.Formatter("%(asctime)s %(message)s"))
+    logger.addHandler(handler)
+    logger.propagate = False
+
+
 def load_settings() -> Settings:
     """The terminal's settings; a file that cannot be read counts as empty, the terminal has to open."""
     path = home() / "terminal.json"

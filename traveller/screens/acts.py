@@ -85,7 +85,7 @@ def _sheet(page: UnitPage, view: UnitView, key: str) -> tuple[str, Sequence[Line
     if key in ("hazard", "clear"):
         return _hazard_sheet(view, key, tag, by, shop)
     if key in ("nonconformity", "close", "concede"):
-        return _nonconformity_sheet(view, key, tag, by, shop)
+        return _nonconformity_sheet(page, view, key, tag, by, shop)
     match key:
         case "note":
             line = Line("text", "note", "what is done, what is next, what to watch")
@@ -187,7 +187,7 @@ def _hazard_sheet(
 
 
 def _nonconformity_sheet(
-    view: UnitView, key: str, tag: str, by: Callable[[], str], shop: Workshop
+    page: UnitPage, view: UnitView, key: str, tag: str, by: Callable[[], str], shop: Workshop
 ) -> tuple[str, Sequence[Line], Act, str, str]:
     open_ones = {f"{one.found[:50]}": one.id for one in view.unit.open_nonconformities()}
     which = Line("which", "nonconformity", options=tuple(open_ones))
@@ -212,8 +212,10 @@ def _nonconformity_sheet(
             "conceded",
             caution,
         )
-    lines = [Line("found", "what was found")]
-    return "Nonconformity", lines, lambda v: shop.raise_nonconformity(tag, by(), v["found"]), "raised", ""
+    check = page.chosen_check() if _is_bad(view, page.chosen_check()) else ""
+    asked = view.book.check(check)
+    lines = [Line("found", "what was found", f"at the check: {asked.ask}" if asked else "")]
+    return "Nonconformity", lines, lambda v: shop.raise_nonconformity(tag, by(), v["found"], check), "raised", ""
 
 
 def _correction_sheet(

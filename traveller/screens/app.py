@@ -8,15 +8,16 @@ from __future__ import annotations
 
 import logging
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime
 from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from textual import events
-from textual.app import App
+from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.message import Message
+from textual.screen import Screen
 
 from traveller.errors import TravellerError
 from traveller.screens.looks import LOOKS
@@ -24,7 +25,7 @@ from traveller.screens.page import Page
 from traveller.screens.sign_on import SignOn
 from traveller.screens.words import zone
 from traveller.tags import Pass, Scan, ScanGate, read_paste
-from traveller.terminal import Settings, home, load_settings, save_settings, stations_folder
+from traveller.terminal import Settings, home, keep_log, load_settings, save_settings, stations_folder
 
 if TYPE_CHECKING:
     from traveller.record.entries import InstrumentUsed
@@ -79,6 +80,7 @@ class TravellerApp(App[None]):
     # ---- opening and closing ----------------------------------------------------------------------------
 
     def on_mount(self) -> None:
+        keep_log()
         for look in LOOKS:
             self.register_theme(look)
         known = {look.name for look in LOOKS}
@@ -247,14 +249,17 @@ class TravellerApp(App[None]):
         self.errand(self.workshop.shop, taken)
 
     def _scanned_place(self, thing: Thing) -> None:
-        from traveller.screens.unit import UnitPage
-
-        if isinstance(self.screen, UnitPage):
-            page = self.screen
-            job = partial(self.workshop.place, page.tag, thing.tag, self.by)
-            self.errand(job, lambda view: page.acted(view, f"put on {thing.name}"))
-        else:
+        tag = getattr(self.screen, "tag", "")
+        if not tag:
             self.tell(f"{thing.name}: open a unit first, then scan where you put it.")
+            return
+
+        def placed(_view: object) -> None:
+            if isinstance(self.screen, Page):
+                self.screen.refresh_page()
+            self.tell(f"{tag} is put on {thing.name}.")
+
+        self.errand(partial(self.workshop.place, tag, thing.tag, self.by), placed)
 
     # ---- who is here ------------------------------------------------------------------------------------
 
@@ -285,6 +290,25 @@ class TravellerApp(App[None]):
     def today(self) -> date:
         """The day in the shop's zone."""
         return datetime.now(zone(self.shop.zone if self.shop else "UTC")).date()
+
+    def get_system_commands(self, _screen: Screen[Any]) -> Iterable[SystemCommand]:
+        """What the palette (Ctrl+P) offers: the same ways as the keys, and the looks."""
+        yield SystemCommand("Bench", "what waits at this terminal's station", self.action_bench)
+        yield SystemCommand("Floor", "all stations at a glance", self.action_floor)
+        yield SystemCommand("Find", "a unit by tag, serial number, customer, order or model", self.action_find)
+        yield SystemCommand("Book in", "a unit that has just come", self.action_book_in)
+        yield SystemCommand("Calculator", "every calculation, without a unit", self.action_calculator)
+        yield SystemCommand("Sign off", "leave this terminal", self.action_sign_off)
+        for look in LOOKS:
+            words = look.name.replace("-", " ")
+            yield SystemCommand(f"Look: {words}", "kept for this terminal", partial(self._take_look, look.name))
+        yield SystemCommand("Help", "signs and keys", self.action_help)
+        yield SystemCommand("Quit", "close the program", self.action_quit)
+
+    def _take_look(self, name: str) -> None:
+        if not self.no_color:
+            self.theme = name
+        self.remember(look=name)
 
     def remember(self, **changes: object) -> None:
         """Change what this terminal remembers of itself."""

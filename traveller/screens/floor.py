@@ -18,8 +18,17 @@ if TYPE_CHECKING:
     from traveller.store.cards import Card
 
 Floor = tuple["list[tuple[str, str]]", "list[Card]", date]
-COLUMNS = ("station", "units", "", "late", "on hold", "stale", "danger", "next")
 LONGEST_BAR = 10
+COLUMNS = (
+    ("station", 14),
+    ("units", 5),
+    ("", LONGEST_BAR),
+    ("late", 4),
+    ("on hold", 7),
+    ("stale", 5),
+    ("danger", 6),
+    ("next", 11),
+)
 
 
 class FloorPage(Page[Floor]):
@@ -43,8 +52,8 @@ class FloorPage(Page[Floor]):
         ]
 
     def on_mount(self) -> None:
-        for name in COLUMNS:
-            self.query_one("#stations", DataTable).add_column(name, key=name)
+        for name, width in COLUMNS:
+            self.query_one("#stations", DataTable).add_column(name, key=name, width=width)
         super().on_mount()
         self.query_one("#stations", DataTable).focus()
 

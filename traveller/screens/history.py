@@ -37,8 +37,8 @@ class HistoryPage(Page["UnitView"]):
 
     def on_mount(self) -> None:
         table = self.query_one("#entries", DataTable)
-        for name in ("line", "when", "who", "what", "said"):
-            table.add_column(name, key=name)
+        for name, width in (("line", 4), ("when", 16), ("who", 16), ("what", 15), ("said", 200)):
+            table.add_column(name, key=name, width=width)
         table.focus()
         super().on_mount()
 

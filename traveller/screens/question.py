@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import date
 from typing import TYPE_CHECKING
 
 from rich.text import Text
@@ -22,7 +23,7 @@ STYLES = {"pass": "bold", "fail": "bold reverse", "undecided": "bold", "not appl
 class Question(Words):
     """Repainted for every check; holds nothing itself."""
 
-    def show(self, standing: Standing | None, in_hand: Mapping[str, InstrumentUsed]) -> None:
+    def show(self, standing: Standing | None, in_hand: Mapping[str, InstrumentUsed], today: date) -> None:
         if standing is None:
             self.update(Text("Nothing is asked of this unit at this station."))
             return
@@ -41,12 +42,19 @@ class Question(Words):
             words.append(f"! {check.caution}\n", style="bold")
         if check.instrument:
             meter = in_hand.get(check.instrument)
-            named = f"{meter.name}, calibrated to {meter.calibration_due}" if meter else "none in hand: scan its tag"
-            words.append(f"{check.instrument}: {named}\n")
+            words.append(f"{check.instrument}: {_in_hand(meter, today)}\n")
         if standing.because:
             words.append(f"{standing.state.sign} {standing.state}: {standing.because}\n", style="bold")
         words.rstrip()
         self.update(words)
+
+
+def _in_hand(meter: InstrumentUsed | None, today: date) -> str:
+    if meter is None:
+        return "none in hand: scan its tag"
+    late = meter.calibration_due < today
+    state = "! OUT OF CALIBRATION since" if late else "calibrated to"
+    return f"{meter.name}, {state} {meter.calibration_due}"
 
 
 def live_words(view: UnitView, standing: Standing, typed: str, instruments: Sequence[InstrumentUsed]) -> Text:
@@ -56,7 +64,10 @@ def live_words(view: UnitView, standing: Standing, typed: str, instruments: Sequ
     check = standing.check
     if not typed.strip():
         finding = standing.evidence.finding if standing.evidence else None
-        return finding_words(finding) if finding else _limit_words(standing)
+        if finding is None:
+            return _limit_words(standing)
+        then = Text("as it was: " if standing.because else "", style="dim")
+        return then.append_text(finding_words(finding))
     try:
         answer = read_answer(check, typed)
         if check.kind.value == "photo":

@@ -17,7 +17,7 @@ from traveller.screens.aside import aside
 from traveller.screens.page import Page
 from traveller.screens.question import Question, live_words
 from traveller.screens.widgets.lines import Words
-from traveller.screens.words import day_words, hazard_words, shortened, state_words
+from traveller.screens.words import day_words, hazard_lines, shortened, state_words
 from traveller.terminal import picture_meant
 
 if TYPE_CHECKING:
@@ -124,12 +124,13 @@ class UnitPage(Page["UnitView"]):
         if plate:
             what = f"{unit.tag}  {plate.unit_kind.label} {plate.maker} {plate.model}  serial {plate.serial}"
             head = Text(what, style="bold", overflow="ellipsis", no_wrap=True)
-            head.append(f"\npromised {day_words(plate.promised, today)} for {plate.customer}", style="not bold")
+            notes = f" · {len(unit.notes)} note(s), F9" if unit.notes else ""
+            head.append(f"\npromised {day_words(plate.promised, today)} for {plate.customer}{notes}", style="not bold")
             head.append("\nnext ", style="not bold dim")
             head.append(view.next_step())
             self.query_one("#identity", Words).update(head)
         self.query_one("#route", Words).update(self._route(view))
-        alerts = [hazard_words(unit.hazards)] if unit.hazards else []
+        alerts = hazard_lines(unit.hazards.values())
         alerts += (
             [f"on hold: {unit.hold.reason}, look again {day_words(unit.hold.look_again, today)}"] if unit.hold else []
         )
@@ -146,9 +147,10 @@ class UnitPage(Page["UnitView"]):
         line = Text()
         for sheet in view.book.sheets:
             standings = view.standings(sheet.key)
-            done = sum(one.state.counts for one in standings)
-            stale = any(one.state.value == "stale" for one in standings)
-            mark = "✓" if standings and done == len(standings) else "↻" if stale else f"{done}/{len(standings)}"
+            needed = [one for one in standings if one.check.required or one.evidence]
+            done = sum(one.state.counts for one in needed)
+            stale = any(one.state.value == "stale" for one in needed)
+            mark = "✓" if needed and done == len(needed) else "↻" if stale else f"{done}/{len(needed)}"
             here = sheet.key == view.unit.station and not view.unit.release
             style = "bold reverse" if sheet.key == self._station else "bold" if here else ""
             if line:
@@ -208,7 +210,7 @@ class UnitPage(Page["UnitView"]):
         if self.view is None:
             return
         standing = self._standing()
-        self.query_one(Question).show(standing, self.terminal.in_hand)
+        self.query_one(Question).show(standing, self.terminal.in_hand, self.terminal.today())
         if standing:
             key = standing.check.full_key
             self._seen.setdefault(key, standing.evidence.entry if standing.evidence else None)

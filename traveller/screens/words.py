@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from traveller.record.evidence import Standing
+    from traveller.record.unit import Hazard
     from traveller.store.cards import Card
 
 SIGNS = (
@@ -26,8 +27,12 @@ SIGNS = (
 BAR = 6
 
 
-def hazard_words(hazards: Iterable[str]) -> str:
-    return "   ".join(f"! {hazard.replace('_', ' ').upper()}" for hazard in hazards)
+def hazard_lines(hazards: Iterable[Hazard]) -> list[str]:
+    """One line each; where there are more than two, all kinds on one line."""
+    known = list(hazards)
+    if len(known) > 2:
+        return ["   ".join(f"! {one.kind.label.upper()}" for one in known)]
+    return [f"! {one.kind.label.upper()}  {one.detail}" for one in known]
 
 
 def shortened(text: str, width: int) -> str:

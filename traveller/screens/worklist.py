@@ -53,8 +53,8 @@ class WorkPage(Page["UnitView"]):
         return self.query_one("#lines", DataTable)
 
     def on_mount(self) -> None:
-        for name in ("state", "place", "why", "part"):
-            self.lines.add_column(name, key=name)
+        for name, width in (("state", 10), ("place", 8), ("why", 24), ("part", 200)):
+            self.lines.add_column(name, key=name, width=width)
         self.lines.focus()
         super().on_mount()
 
