@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import pytest
 from rich.color import ColorType
+from rich.segment import Segment
 
 from tests.screens.small_shop import SmallShop
 from tests.way.hands import Hands
@@ -80,19 +81,20 @@ async def test_every_look_can_be_chosen(shop: SmallShop, look: object) -> None:
         assert "Scan your badge" in hands.text()
 
 
+def stands_out(part: Segment) -> bool:
+    style = part.style
+    return bool(style and (style.reverse or style.underline) and len(part.text.strip()) > 5)
+
+
 @pytest.mark.parametrize("keys", [["f2"], ["f3"], ["f12"], ["f6", "down"]], ids=lambda keys: str(keys[0]))
 async def test_the_chosen_row_stands_out_without_colour(
     shop: SmallShop, tag: str, monkeypatch: pytest.MonkeyPatch, keys: list[str]
 ) -> None:
-    """Exactly one row of the list is reversed; the key bar (the last line) is made of reversed keys."""
+    """Exactly one row of the list is reversed or underlined; the key bar (the last line) is all reversed keys."""
     monkeypatch.setenv("NO_COLOR", "1")
     async with shop.terminal() as hands:
         await hands.scan(tag)
         await hands.press(*keys)
         strips = hands.app.screen._compositor.render_strips()[1:-1]
-        reversed_rows = [
-            strip
-            for strip in strips
-            if any(part.style and part.style.reverse and len(part.text.strip()) > 5 for part in strip)
-        ]
-        assert len(reversed_rows) == 1, hands.text()
+        standing_out = [strip for strip in strips if any(map(stands_out, strip))]
+        assert len(standing_out) == 1, hands.text()
