@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Mapping, Sequence
-from time import monotonic, process_time
+from contextlib import suppress
+from time import monotonic
 
 from textual import events
+from textual.message_pump import MessagePump
 from textual.pilot import Pilot
 from textual.widgets import Input
 
@@ -15,17 +17,17 @@ from traveller.screens.app import TravellerApp
 from traveller.screens.sheet_of_fields import SheetOfFields
 from traveller.screens.unit import UnitPage
 
-NAMES = {" ": "space", ".": "full_stop", ",": "comma", "-": "minus", "/": "slash", ">": "greater_than_sign"}
 LOOK_AGAIN = 0.004
 
 
-async def _idle() -> None:
-    """Until the process, threads included, hardly computes any more."""
-    while True:
-        before = process_time()
-        await asyncio.sleep(LOOK_AGAIN)
-        if process_time() - before < LOOK_AGAIN / 5:
-            return
+async def _has_handled(pump: MessagePump | None) -> None:
+    """Until everything that lies in the queue of `pump` at this moment has been handled."""
+    if pump is None or not pump.is_running:
+        return
+    reached = asyncio.Event()
+    if pump.call_later(reached.set):
+        with suppress(TimeoutError):
+            await asyncio.wait_for(reached.wait(), 2)
 
 
 class Hands:
@@ -52,11 +54,15 @@ class Hands:
         return any(not worker.is_finished for worker in self.app.workers)
 
     async def _at_rest(self) -> None:
-        """All messages handled and painted: the process has nothing to do, before and after a repaint."""
+        """All messages handled and painted. A key goes from the app to the page to the line that has the focus,
+        what it brings about goes back the same way: behind each a callback is put, and waited for.
+        """
+        for _ in range(3):
+            for pump in (self.app, self.app.screen, self.app.focused, self.app.screen, self.app):
+                await _has_handled(pump)
         await self.pilot._wait_for_screen()
-        await _idle()
         self.app.screen._on_timer_update()
-        await _idle()
+        await _has_handled(self.app.screen)
 
     async def opened(self) -> None:
         while not self.app.is_open:
