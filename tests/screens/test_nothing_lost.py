@@ -27,10 +27,13 @@ async def test_a_half_typed_answer_outlives_every_way_of_leaving(shop: SmallShop
         assert fields(hands) == [""]
         await hands.scan(tag)
         assert fields(hands) == ["4, but"]
+        kept = "4, but"
         for keys in (["f2"], ["escape"], ["f3"], ["f8", "f2"], ["down", "up"]):
+            await hands.paste("!")
+            kept += "!"
             await hands.press(*keys)
             await hands.scan(tag)
-            assert fields(hands) == ["4, but"], keys
+            assert fields(hands) == [kept], keys
             assert hands.unit().typed.has_focus
 
 
@@ -135,3 +138,16 @@ async def test_calculation_fields_take_the_focus_and_give_it_back(shop: SmallSho
         assert isinstance(hands.app.focused, Input)
         await hands.press("escape")
         assert hands.unit().typed.has_focus
+
+
+async def test_coming_back_to_a_line_goes_on_where_it_ended(shop: SmallShop, units: tuple[str, str]) -> None:
+    """A field that selects its words when it gets the focus loses them with the next key."""
+    async with shop.terminal() as hands:
+        await hands.scan(units[0])
+        await hands.paste("4")
+        await hands.press("f9", "escape", ".", "2")
+        assert fields(hands) == ["4.2"]
+        await hands.press("f6", "h")
+        await hands.paste("a fan")
+        await hands.press("down", "up", "s")
+        assert fields(hands) == ["a fans", ""]

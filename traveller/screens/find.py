@@ -27,7 +27,7 @@ class FindPage(Page[Found]):
                 "Type part of a tag, serial number, customer, order or model; Enter goes to the list.",
                 classes="pad",
             ),
-            Input(id="wanted"),
+            Input(id="wanted", select_on_focus=False),
             CardTable(with_station=True),
             Static("", id="count", classes="pad"),
         ]

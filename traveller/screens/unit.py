@@ -66,7 +66,7 @@ class UnitPage(Page["UnitView"]):
                 Vertical(
                     Question(),
                     Vertical(
-                        Horizontal(Label("› ", id="arrow"), Input(id="typed"), classes="field"),
+                        Horizontal(Label("› ", id="arrow"), Input(id="typed", select_on_focus=False), classes="field"),
                         Words("", id="verdict"),
                         id="answer",
                     ),
@@ -217,6 +217,7 @@ class UnitPage(Page["UnitView"]):
             draft = self.terminal.drafts.get((self.tag, key), "")
             if draft and not self.typed.value:
                 self.typed.value = draft
+                self.typed.cursor_position = len(draft)
         self._paint_verdict()
 
     # ---- choosing ---------------------------------------------------------------------------------------
