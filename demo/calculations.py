@@ -113,7 +113,9 @@ CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
     "insulation.insulation": lambda _view, chance: {
         "resistance": f"{chance.randrange(180, 900)}M",
         "temperature": "22",
-        "test_voltage": "500",
+        "test_voltage": "1000",
+        "circuit_voltage": "400",
+        "specimen": "motor and cable, as a drive maker asks",
     },
     "defects.defect_rate": lambda _view, chance: {
         "defects": "1",
