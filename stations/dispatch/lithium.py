@@ -100,11 +100,12 @@ class Lithium(BaseModel):
 
 
 def lithium(given: Lithium) -> Finding:
-    """Pass when the cells are sound, small and in equipment; damaged ones fail, the rest is undecided.
+    """Lithium cells that travel: pass when sound, small and in equipment; damaged fail, the rest is undecided.
 
     Values: allowed_in_equipment, mark_needed (yes or no), un_number. A value exactly on a limit is allowed.
     With cells and batteries both, the limit of a cell holds for the largest. Raises InputError when
-    the measure of the chemistry is missing.
+    the measure of the chemistry is missing. Source: ADR special provisions 188 and 376; 49 CFR 173.185(c)(3) and
+    Canada special provision 34 for the mark.
     """
     known = limits().chemistry[given.chemistry]
     size = given.watt_hours if given.chemistry == "lithium ion" else given.grams
