@@ -25,7 +25,8 @@ def accessories(given: Accessories) -> Finding:
     """Accessories counted out against those counted in: pass when each out equals its in.
 
     Too many fails as well: it belongs to another unit. Values: missing, surplus (pieces). Raises InputError for
-    a count that is not whole, or lists of different length. Source: ISO 9001 8.5.3, the customer's property; common practice.
+    a count that is not whole, or lists of different length. Source: ISO 9001 8.5.3, the customer's property;
+    common practice.
     """
     if len(given.readings) != len(given.counted_in):
         raise InputError(f"{len(given.counted_in)} kinds were counted in and {len(given.readings)} out: count alike.")

@@ -42,7 +42,7 @@ class ConverterOutput(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
-    line_volts: float = measured("V", "supply volts, line to line", above=0, at_most=1e5)
+    line_volts: float = measured("V", "supply volts, line to line", at_least=1e-3, at_most=1e5)
     firing_angle: float | None = measured("°", "firing angle, 0 to 180", default=None, at_least=0, at_most=180)
     volts: float | None = measured(
         "V", "in place of the angle: mean volts, to find their angle", default=None, at_least=-2e5, at_most=2e5

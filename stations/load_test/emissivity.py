@@ -44,9 +44,9 @@ class Emissivity(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
     apparent: float = measured("°C", "what the camera shows", at_least=-100, at_most=3000)
-    emissivity: float = measured("", "of the surface, above 0 to 1; tape and paint 0.95", above=0, at_most=1)
+    emissivity: float = measured("", "of the surface, 0.01 to 1; tape and paint 0.95", at_least=0.01, at_most=1)
     reflected: float = measured("°C", "what is mirrored in the surface, often the room", at_least=-100, at_most=3000)
-    camera_emissivity: float = measured("", "what the camera was set to", default=1.0, above=0, at_most=1)
+    camera_emissivity: float = measured("", "what the camera was set to", default=1.0, at_least=0.01, at_most=1)
 
 
 def true_celsius(apparent: float, emissivity: float, reflected: float, camera_emissivity: float = 1.0) -> float:

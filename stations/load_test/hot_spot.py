@@ -80,12 +80,12 @@ class HotSpot(BaseModel):
     spot: float = measured("°C", "the hottest place", at_least=-40, at_most=2000)
     similar: float = measured("°C", "the same place on a sibling", at_least=-40, at_most=2000)
     ambient: float = measured("°C", "air where it draws in", at_least=-40, at_most=100)
-    load_fraction: float = measured("", "share of full load current, 1 is full", above=0, at_most=3)
+    load_fraction: float = measured("", "share of full load current, 1 is full", at_least=0.01, at_most=3)
     exponent: float = measured(
         "", "how the rise follows the current, 1.6 to 2", default=limits().exponent, at_least=1.6, at_most=2
     )
     emissivity: float | None = measured(
-        "", "of both surfaces, if the camera was set to 1", default=None, above=0, at_most=1
+        "", "of both surfaces, if the camera was set to 1", default=None, at_least=0.01, at_most=1
     )
     reflected: float | None = measured(
         "°C", "what is mirrored in them; else the ambient is taken", default=None, at_least=-100, at_most=2000
