@@ -115,11 +115,18 @@ def test_impossible_resistance_is_refused(ohms: float) -> None:
 
 @pytest.mark.parametrize(
     ("defects", "opportunities", "dpmo"),
-    [(1, 240, 83.3333), (2, 240, 166.6667), (9, 1200, 150.0), (1, 1, 20_000), (13, 1681, 154.6698), (12, 1680, 142.8571)],
+    [
+        (1, 240, 83.3333),
+        (2, 240, 166.6667),
+        (9, 1200, 150.0),
+        (1, 1, 20_000),
+        (13, 1681, 154.6698),
+        (12, 1680, 142.8571),
+    ],
 )
 def test_defects_per_million(defects: int, opportunities: int, dpmo: float) -> None:
-    """DPMO formula (listserv.ipc.org TECHNET 2005) on 50 boards; the last leaves the
-    assembly out of both; 154.7619 would drop the 50 assemblies and keep their defect.
+    """DPMO formula (listserv.ipc.org TECHNET 2005) on 50 boards; the last leaves the assembly out of
+    both; 154.7619 would drop the 50 assemblies and keep their defect.
     """
     given_counts = DefectRate(defects=defects, units=50, opportunities_per_unit=opportunities)
     assert float(figures(defect_rate(given_counts))["dpmo"]) == pytest.approx(dpmo, abs=1e-3)
