@@ -68,7 +68,7 @@ def _chargeable(view: UnitView, _chance: random.Random) -> Fields:
 def _armature(view: UnitView, chance: random.Random) -> Fields:
     """Six-pulse bridge, continuous current: 1.35 times line volts times the cosine of the firing angle."""
     volts = 1.35 * _rating(view, "supply_volts", 400) * math.cos(math.radians(30))
-    return {"angle": "30", "measured_volts": f"{volts * chance.uniform(0.985, 0.998):.0f}"}
+    return {"firing_angle": "30", "measured_volts": f"{volts * chance.uniform(0.985, 0.998):.0f}"}
 
 
 def _steady(_view: UnitView, chance: random.Random) -> Fields:
@@ -113,7 +113,9 @@ CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
     "insulation.insulation": lambda _view, chance: {
         "resistance": f"{chance.randrange(180, 900)}M",
         "temperature": "22",
-        "test_voltage": "500",
+        "test_voltage": "1000",
+        "circuit_voltage": "400",
+        "specimen": "motor and cable, as a drive maker asks",
     },
     "defects.defect_rate": lambda _view, chance: {
         "defects": "1",
@@ -125,6 +127,18 @@ CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
         "full_load": f"{chance.randrange(1478, 1494)}",
     },
     "steady.steady": _steady,
+    "overload.overload": lambda _view, _chance: {"segments": "150x60, 75x120"},
+    "emissivity.emissivity": lambda _view, chance: {
+        "apparent": f"{chance.uniform(38, 52):.1f}",
+        "emissivity": "0.95",
+        "reflected": "23",
+    },
+    "budget.instrument_budget": lambda _view, _chance: {
+        "parts": "0.0021/5:repeat 0.006:rectangular 0.001:resolution",
+        "reading": "5.02",
+        "at_least": "4.95",
+        "at_most": "5.05",
+    },
     "hot_spot.hot_spot": _hot_spot,
     "weight.chargeable_weight": _chargeable,
     "lithium.lithium": lambda _view, _chance: {

@@ -10,9 +10,9 @@ import tomllib
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
-from typing import Literal, Self
+from typing import Annotated, Literal, NamedTuple, Self
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from traveller.errors import InputError
 from traveller.judgement import Figure, Finding, Verdict, measured
@@ -36,6 +36,18 @@ class Chemistry(BaseModel):
     with_equipment: str
 
 
+class Hybrid(BaseModel):
+    """Limits for the whole of a battery that has both chemistries, and its UN numbers."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    grams: float
+    watt_hours: float
+    alone: str
+    with_equipment: str
+    source: str
+
+
 class NoMark(BaseModel):
     """Up to how many a package may go without the mark; `packages` None: any number in the consignment."""
 
@@ -57,6 +69,7 @@ class Limits(BaseModel):
     numbers_source: str
     damaged_source: str
     chemistry: Mapping[str, Chemistry]
+    hybrid: Hybrid
     no_mark: tuple[NoMark, ...]
 
 
@@ -66,13 +79,19 @@ def limits() -> Limits:
     return Limits.model_validate(tomllib.loads(Path(__file__).with_name("lithium.toml").read_text(encoding="utf-8")))
 
 
+def _in_full(chemistry: object) -> object:
+    """What people call it: ion, Li-ion, metal."""
+    short = str(chemistry).casefold().replace("-", " ").removeprefix("lithium").removeprefix("li").strip()
+    return {"ion": "lithium ion", "metal": "lithium metal"}.get(short, chemistry)
+
+
 class Lithium(BaseModel):
     """What one package holds. Watt-hours or grams are those of the largest single cell or battery."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
-    chemistry: Literal["lithium ion", "lithium metal"] = Field(
-        description="ion can be charged, metal (coin and memory cells) cannot"
+    chemistry: Annotated[Literal["lithium ion", "lithium metal", "hybrid"], BeforeValidator(_in_full)] = Field(
+        description="ion can be charged, metal (coin and memory cells) cannot; hybrid has both in one battery"
     )
     cells: int = Field(ge=0, le=10_000, description="single cells in the package")
     batteries: int = Field(ge=0, le=10_000, description="batteries (packs of cells) in the package")
@@ -99,21 +118,27 @@ class Lithium(BaseModel):
         return self
 
 
+class Size(NamedTuple):
+    """Whether it is small enough for the easy rules, the limit and the comparison in words."""
+
+    small: bool
+    limit: str
+    working: str
+
+
 def lithium(given: Lithium) -> Finding:
-    """Pass when the cells are sound, small and in equipment; damaged ones fail, the rest is undecided.
+    """Lithium cells that travel: pass when sound, small and in equipment; damaged fail, the rest is undecided.
 
     Values: allowed_in_equipment, mark_needed (yes or no), un_number. A value exactly on a limit is allowed.
-    With cells and batteries both, the limit of a cell holds for the largest. Raises InputError when
-    the measure of the chemistry is missing.
+    With cells and batteries both, the limit of a cell holds for the largest. Raises InputError when the
+    measure of the chemistry is missing. Source: ADR special provisions 188 and 376; 49 CFR 173.185(c)(3) and
+    Canada special provision 34 for the mark.
     """
-    known = limits().chemistry[given.chemistry]
-    size = given.watt_hours if given.chemistry == "lithium ion" else given.grams
-    if size is None:
-        raise InputError(f"Type the {known.measure} of the largest one: the label or the data sheet says it.")
-    allowance = known.cell if given.cells else known.battery
-    small = size <= allowance and given.sound == "yes"
+    size = _hybrid(given) if given.chemistry == "hybrid" else _single(given, limits().chemistry[given.chemistry])
+    small = size.small and given.sound == "yes"
     rule = next(one for one in limits().no_mark if one.name == given.mark_rule)
     mark = not _goes_unmarked(given, rule)
+    known = limits().hybrid if given.chemistry == "hybrid" else limits().chemistry[given.chemistry]
     number = known.alone if given.packed == "alone" else known.with_equipment
     verdict = _verdict(given, small)
     return Finding(
@@ -124,16 +149,44 @@ def lithium(given: Lithium) -> Finding:
             Figure(name="mark_needed", value="yes" if mark else "no"),
             Figure(name="un_number", value=number),
         ),
-        limit=f"at most {allowance:g} {known.measure} in a {'cell' if given.cells else 'battery'}",
+        limit=size.limit,
         working=(
-            f"{size:g} {known.measure} against {allowance:g}: the limit itself is allowed",
+            size.working,
             f"no mark ({rule.name}): button cells in equipment, or in equipment at most {rule.cells} cells "
             f"or {rule.batteries} batteries a package, {_consignment(rule)}",
             f"{given.cells} cells, {given.batteries} batteries a package, {given.packages} packages,"
             f" {given.packed}: mark {'needed' if mark else 'not needed'}; {number}",
         ),
-        source="; ".join((limits().source, rule.source, limits().numbers_source, limits().damaged_source)),
+        source=_source(given, rule),
         caution=CAUTION,
+    )
+
+
+def _source(given: Lithium, rule: NoMark) -> str:
+    both = (limits().hybrid.source,) if given.chemistry == "hybrid" else ()
+    return "; ".join((limits().source, *both, rule.source, limits().numbers_source, limits().damaged_source))
+
+
+def _single(given: Lithium, known: Chemistry) -> Size:
+    size = given.watt_hours if given.chemistry == "lithium ion" else given.grams
+    if size is None:
+        raise InputError(f"Type the {known.measure} of the largest one: the label or the data sheet says it.")
+    allowance = known.cell if given.cells else known.battery
+    limit = f"at most {allowance:g} {known.measure} in a {'cell' if given.cells else 'battery'}"
+    return Size(
+        size <= allowance, limit, f"{size:g} {known.measure} against {allowance:g}: the limit itself is allowed"
+    )
+
+
+def _hybrid(given: Lithium) -> Size:
+    most = limits().hybrid
+    if given.grams is None or given.watt_hours is None:
+        raise InputError("Type both the grams of lithium and the watt-hours of a hybrid battery: it has both.")
+    return Size(
+        given.grams <= most.grams and given.watt_hours <= most.watt_hours and not given.cells,
+        f"at most {most.grams:g} g of lithium and {most.watt_hours:g} watt-hours in a hybrid battery",
+        f"{given.grams:g} g against {most.grams:g}, {given.watt_hours:g} watt-hours against {most.watt_hours:g}: the "
+        "limits themselves are allowed; batteries only, not single cells",
     )
 
 

@@ -51,7 +51,7 @@ class ChargeableWeight(BaseModel):
 
 
 def chargeable_weight(given: ChargeableWeight) -> Finding:
-    """Volume over divisor against the scale: the larger counts, up to the next half kilogram.
+    """Chargeable weight: the larger of scale and volume over divisor, up to the next half kilogram.
 
     Values: volumetric_kg, chargeable_kg (kg). A half kilogram exactly stays as it is. It is a figure for the
     papers, so it passes. Source: carriers' published practice.

@@ -76,10 +76,10 @@ class ProtectiveConductor(BaseModel):
 
 
 def protective_conductor(given: ProtectiveConductor) -> Finding:
-    """Pass at or below the limit; overrange fails, the conductor is open.
+    """Resistance of a protective conductor against the limit for its length; overrange fails, it is open.
 
-    Values: limit_ohm (Ω). Source: EN 50678 and EN 50699 as reported; drives and power supplies are outside
-    the scope of EN 50678, so the limit is a model for them and not a mandate.
+    Values: limit_ohm (Ω). Drives and power supplies are outside the scope of EN 50678, so the limit is a model
+    for them and not a mandate. Source: EN 50678 and EN 50699 as reported.
     """
     thin = given.cross_section_mm2 <= limits().thin_up_to
     limit, working = _by_steps(given) if thin else _by_length(given)

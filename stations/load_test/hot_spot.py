@@ -10,11 +10,13 @@ import math
 import tomllib
 from functools import cache
 from pathlib import Path
-from typing import Literal
+from typing import Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from traveller.judgement import Figure, Finding, Verdict, measured
+
+from . import emissivity as camera
 
 CAUTION = (
     "Live parts behind the cover: protective equipment and the rig's distance first. Bare metal misleads the "
@@ -59,6 +61,8 @@ class Limits(BaseModel):
 
     load_at_least: float
     load_source: str
+    exponent: float
+    exponent_source: str
     table: tuple[Table, ...]
 
 
@@ -76,8 +80,16 @@ class HotSpot(BaseModel):
     spot: float = measured("°C", "the hottest place", at_least=-40, at_most=2000)
     similar: float = measured("°C", "the same place on a sibling", at_least=-40, at_most=2000)
     ambient: float = measured("°C", "air where it draws in", at_least=-40, at_most=100)
-    load_fraction: float = measured("", "share of full load current, 1 is full", above=0, at_most=3)
-    exponent: float = measured("", "how the rise follows the current, 1.6 to 2", default=2.0, at_least=1.6, at_most=2)
+    load_fraction: float = measured("", "share of full load current, 1 is full", at_least=0.01, at_most=3)
+    exponent: float = measured(
+        "", "how the rise follows the current, 1.6 to 2", default=limits().exponent, at_least=1.6, at_most=2
+    )
+    emissivity: float | None = measured(
+        "", "of both surfaces, if the camera was set to 1", default=None, at_least=0.01, at_most=1
+    )
+    reflected: float | None = measured(
+        "°C", "what is mirrored in them; else the ambient is taken", default=None, at_least=-100, at_most=2000
+    )
     table: Literal[
         "acceptance tests, over a similar part",
         "acceptance tests, over ambient",
@@ -87,22 +99,38 @@ class HotSpot(BaseModel):
         "survey, over ambient",
     ] = Field(default="acceptance tests, over a similar part", description="published table to class it by")
 
+    @model_validator(mode="after")
+    def _reflected_with_emissivity(self) -> Self:
+        if self.reflected is not None and self.emissivity is None:
+            raise ValueError("give the emissivity too, or leave out what is reflected")
+        return self
+
+    def true(self, apparent: float) -> float:
+        """The temperature in °C of a surface that shows `apparent`."""
+        if self.emissivity is None:
+            return apparent
+        mirrored = self.ambient if self.reflected is None else self.reflected
+        return camera.true_celsius(apparent, self.emissivity, mirrored)
+
 
 def hot_spot(given: HotSpot) -> Finding:
-    """Class the rise by the chosen table; below half load a pass is no more than undecided.
+    """Hot spot against its sibling and the ambient, carried to full load and classed by a published table.
 
     Values: over_similar_k, over_ambient_k (K, as measured), at_full_load_k (K, the rise that the table is
     for, carried to full load), class (words). The larger of the rise as measured and at full load is classed.
+    Below half load, or below an emissivity of 0.5, a pass is no more than undecided. Source: ANSI/NETA MTS
+    table 100.18 and the other tables of hot_spot.toml, each with its own source.
     """
     table = next(one for one in limits().table if one.name == given.table)
-    over_similar, over_ambient = given.spot - given.similar, given.spot - given.ambient
+    spot, similar = given.true(given.spot), given.true(given.similar)
+    over_similar, over_ambient = spot - similar, spot - given.ambient
     rise = over_similar if table.compared_with == "similar" else over_ambient
     at_full = rise / float(given.load_fraction**given.exponent)
     row = table.row_of(max(rise, at_full))
-    weak = given.load_fraction < limits().load_at_least
+    doubts = _doubts(given)
     return Finding(
-        verdict=Verdict.UNDECIDED if weak and row.verdict is Verdict.PASS else row.verdict,
-        says=f"{at_full:.3g} K over {table.compared_with} at full load: {row.class_}{_if_weak(weak)}",
+        verdict=Verdict.UNDECIDED if doubts and row.verdict is Verdict.PASS else row.verdict,
+        says=f"{at_full:.3g} K over {table.compared_with} at full load: {row.class_}{doubts}",
         values=(
             Figure(name="over_similar_k", value=over_similar, unit="K"),
             Figure(name="over_ambient_k", value=over_ambient, unit="K"),
@@ -111,17 +139,36 @@ def hot_spot(given: HotSpot) -> Finding:
         ),
         limit=f"{table.name}: {table.printed}",
         working=(
-            f"over similar {given.spot:g} − {given.similar:g} = {over_similar:.4g} K,"
-            f" over ambient {given.spot:g} − {given.ambient:g} = {over_ambient:.4g} K",
+            *_seen_through(given, spot, similar),
+            f"over similar {spot:.5g} − {similar:.5g} = {over_similar:.4g} K,"
+            f" over ambient {spot:.5g} − {given.ambient:g} = {over_ambient:.4g} K",
             f"at full load = {rise:.4g} K / {given.load_fraction:g}^{given.exponent:g} = {at_full:.5g} K",
             "a value between two rows, or on an end that two rows share, takes the worse row",
             f"the larger, {max(rise, at_full):.4g} K, is classed",
         ),
-        source=f"{table.source}; {limits().load_source}",
+        source=_source(given, table),
         caution=CAUTION,
     )
 
 
-def _if_weak(weak: bool) -> str:
+def _seen_through(given: HotSpot, spot: float, similar: float) -> tuple[str, ...]:
+    if given.emissivity is None:
+        return ()
+    mirrored = f"{given.ambient if given.reflected is None else given.reflected:g} °C"
+    return (
+        f"emissivity {given.emissivity:g}, {mirrored} reflected: the camera's {given.spot:g} °C are {spot:.5g} °C,"
+        f" its {given.similar:g} °C are {similar:.5g} °C",
+    )
+
+
+def _source(given: HotSpot, table: Table) -> str:
+    seen = () if given.emissivity is None else (camera.limits().source,)
+    return "; ".join((table.source, limits().load_source, limits().exponent_source, *seen))
+
+
+def _doubts(given: HotSpot) -> str:
+    """Why a good class is not enough here; empty when it is."""
+    weak = given.load_fraction < limits().load_at_least
     share = f"{limits().load_at_least:.0%}"
-    return f"; below {share} load this says little, measure again with more" if weak else ""
+    load = f"; below {share} load this says little, measure again with more" if weak else ""
+    return load + ("" if given.emissivity is None else camera.if_weak(given.emissivity))

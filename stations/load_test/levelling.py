@@ -14,9 +14,10 @@ GOLDEN = (math.sqrt(5) - 1) / 2
 
 @dataclass(frozen=True)
 class End:
-    """The end of the rise in K, the time constant in the unit of the times, and how it was found."""
+    """The end of the rise and what is left of it at the last reading (K), the time constant (unit of the times)."""
 
     rise: float
+    left: float
     time_constant: float
     how: str
 
@@ -37,7 +38,8 @@ def _three_equal_steps(step: float, one: float, two: float, three: float) -> End
     if later <= 0 or sooner <= later * (1 + EQUAL_WITHIN):
         return None
     # The same as (θ2² − θ1·θ3) / (2θ2 − θ1 − θ3), but small differences keep their digits.
-    return End(three + later * later / (sooner - later), step / math.log(sooner / later), "three equal steps")
+    left = later * later / (sooner - later)
+    return End(three + left, left, step / math.log(sooner / later), "three equal steps")
 
 
 def _least_squares(times: Sequence[float], rises: Sequence[float]) -> End | None:
@@ -58,7 +60,9 @@ def _least_squares(times: Sequence[float], rises: Sequence[float]) -> End | None
             left = inner
     tau = math.exp((left + right) / 2)
     _, end, drop = _fit(tau, since, rises)
-    return End(end, tau, "least squares") if drop > 0 and end > rises[0] else None
+    if drop <= 0 or end <= rises[0]:
+        return None
+    return End(end, drop * math.exp(-span / tau), tau, "least squares")
 
 
 def _fit(tau: float, since: Sequence[float], rises: Sequence[float]) -> tuple[float, float, float]:

@@ -17,9 +17,9 @@ class Power(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
-    line_volts: float = measured("V", "input volts, line to line, mean of the three", above=0, at_most=1e5)
-    amps: float = measured("A", "input amps, mean of the three", above=0, at_most=1e5)
-    power_factor: float = measured("", "power factor of the input, 0 to 1", above=0, at_most=1)
+    line_volts: float = measured("V", "input volts, line to line, mean of the three", at_least=1e-3, at_most=1e5)
+    amps: float = measured("A", "input amps, mean of the three", at_least=1e-6, at_most=1e5)
+    power_factor: float = measured("", "power factor of the input, 0 to 1", at_least=1e-3, at_most=1)
     output_w: float | None = measured("W", "output power, if it was measured", default=None, at_least=0, at_most=1e10)
 
 

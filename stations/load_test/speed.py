@@ -14,8 +14,8 @@ class SpeedRegulation(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
-    no_load: float = measured("rpm", "speed without load", above=0, at_most=1e6)
-    full_load: float = measured("rpm", "speed at full load", above=0, at_most=1e6)
+    no_load: float = measured("rpm", "speed without load", at_least=1e-3, at_most=1e6)
+    full_load: float = measured("rpm", "speed at full load", at_least=1e-3, at_most=1e6)
     allowed: float | None = measured(
         "%", "largest departure that the maker allows, if known", default=None, above=0, at_most=100
     )

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 import tomllib
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 from typing import Annotated, Literal, Self
 
@@ -57,6 +58,18 @@ class Criterion(BaseModel):
         first = max(i for i, time in enumerate(times) if time <= start)
         return max(kelvins[first:]) - min(kelvins[first:]) <= self.kelvin + NEARLY
 
+    def minutes_to_go(self, left: float, tau: float) -> float:
+        """Minutes until a curve with `left` K to go and a time constant of `tau` min first meets it.
+
+        By rate: until its slope has come down to it. By span: until the span that ends then is narrow enough.
+        """
+        if left <= 0:
+            return 0.0
+        if self.kind == "rate":
+            return max(0.0, tau * math.log(left * self.minutes / (tau * self.kelvin)))
+        spans = self.minutes / tau
+        return max(0.0, tau * (math.log(left / self.kelvin) + spans + math.log(-math.expm1(-spans))))
+
 
 class Limits(BaseModel):
     """What ``steady.toml`` holds."""
@@ -66,6 +79,7 @@ class Limits(BaseModel):
     share_reached: float
     share_source: str
     shortest: float
+    fall_allowed: float
     criterion: tuple[Criterion, ...]
 
 
@@ -87,9 +101,15 @@ class Steady(BaseModel):
         min_length=3, max_length=500, description="readings at those times", json_schema_extra={"unit": "°C"}
     )
     ambient: float = measured("°C", "air where it draws in", at_least=-40, at_most=100)
-    criterion: Literal["2 K per hour, twice", "1 K per hour", "1 K in half an hour", "2 K in a quarter of an hour"] = (
-        Field(default="2 K per hour, twice", description="what counts as steady")
-    )
+    criterion: Literal[
+        "2 K per hour, twice",
+        "2 K per hour",
+        "1 K per hour",
+        "1 K in half an hour",
+        "1 K in a quarter of an hour",
+        "2 K in a quarter of an hour",
+        "3 K in a quarter of an hour",
+    ] = Field(default="2 K per hour, twice", description="what counts as steady")
     allowed: float | None = measured(
         "°C", "highest temperature that is safe, by the maker", default=None, at_least=-40, at_most=2000
     )
@@ -104,30 +124,36 @@ class Steady(BaseModel):
 
 
 def steady(given: Steady) -> Finding:
-    """Pass if steady, or if its end is predictable and not above `allowed`; a known excess fails.
+    """Whether a temperature has become steady, where it will end, and how many minutes are still missing.
 
-    Values: steady (yes or no), slope_k_per_h (K/h, last step), and if the curve levels off final_rise_k (K),
-    final_c (°C) and time_constant_min (min). Rising, without `allowed`: undecided. Raises InputError for a
-    curve that is neither steady nor levelling, or has not come to 60 % of its end.
+    Pass if steady, or if its end is predictable and not above `allowed`; a known excess fails; rising, without
+    `allowed`: undecided. Values: steady (yes or no), final_c (°C), minutes_to_steady (from the last reading, 0
+    if steady), slope_k_per_h (K/h, last step), and if the curve levels off final_rise_k (K) and tau_min (min).
+    Raises InputError for a curve that is not steady and falls, does not level off, or has not come to 60 % of
+    its end. Source: IEC 60034-1 and the other criteria of steady.toml; IEC 60076-2 for the end of the curve.
     """
     rule = next(one for one in limits().criterion if one.name == given.criterion)
     rises = tuple(one - given.ambient for one in given.temperatures)
     met = rule.met(given.times_min, given.temperatures, limits().shortest)
     end = _end(given.times_min, rises, must=not met)
     final = max(given.temperatures[-1], given.ambient + end.rise) if end and not met else given.temperatures[-1]
+    wait = rule.minutes_to_go(end.left, end.time_constant) if end and not met else 0.0
     slope = 60 * (rises[-1] - rises[-2]) / (given.times_min[-1] - given.times_min[-2])
     return Finding(
         verdict=_verdict(met, final, given.allowed),
-        says=_says(met, final, given),
+        says=_says(met, final, wait, given),
         values=(
             Figure(name="steady", value="yes" if met else "no"),
+            Figure(name="final_c", value=given.ambient + end.rise if end else final, unit="°C"),
+            *_figures(end),
+            Figure(name="minutes_to_steady", value=wait, unit="min"),
             Figure(name="slope_k_per_h", value=slope, unit="K/h"),
-            *_figures(end, given.ambient),
         ),
         limit=f"{rule.name}{'' if given.allowed is None else f'; at most {given.allowed:g} °C'}",
         working=(
             f"last step {slope:.3g} K/h; criterion {rule.name}: {'met' if met else 'not met'}",
             *_end_lines(end, rises[-1]),
+            f"on this curve the criterion can be met in {wait:.4g} min; a value on a limit meets it",
         ),
         source=f"{rule.source}; {limits().share_source}",
         caution=CAUTION,
@@ -136,6 +162,8 @@ def steady(given: Steady) -> Finding:
 
 def _end(times: tuple[float, ...], rises: tuple[float, ...], *, must: bool) -> End | None:
     """Where the curve ends; None if that cannot be told and need not be."""
+    if must:
+        _need_no_fall(rises)
     end = end_of(times, rises)
     if not must:
         return end if end and _far_enough(end, rises[-1]) else None
@@ -152,6 +180,15 @@ def _end(times: tuple[float, ...], rises: tuple[float, ...], *, must: bool) -> E
     return end
 
 
+def _need_no_fall(rises: tuple[float, ...]) -> None:
+    for place, (before, after) in enumerate(pairwise(rises), start=2):
+        if before - after > limits().fall_allowed:
+            raise InputError(
+                f"Reading {place} fell by {before - after:.3g} K: this is not one run under constant load. Leave out "
+                "what was read before the change, keep the load on and read again."
+            )
+
+
 def _far_enough(end: End, reached: float) -> bool:
     return reached >= limits().share_reached * end.rise
 
@@ -162,20 +199,20 @@ def _verdict(met: bool, final: float, allowed: float | None) -> Verdict:
     return Verdict.PASS if met else Verdict.UNDECIDED
 
 
-def _says(met: bool, final: float, given: Steady) -> str:
-    words = f"steady at {final:.4g} °C" if met else f"still rising, ends at about {final:.3g} °C"
+def _says(met: bool, final: float, wait: float, given: Steady) -> str:
+    going = f"still rising, ends at about {final:.3g} °C, steady in {wait:.0f} min at the earliest"
+    words = f"steady at {final:.4g} °C" if met else going
     if given.allowed is None:
         return words if met else f"{words}: hold on, or say what is allowed"
     return f"{words}, {'not above' if final <= given.allowed else 'above'} the {given.allowed:g} °C allowed"
 
 
-def _figures(end: End | None, ambient: float) -> tuple[Figure, ...]:
+def _figures(end: End | None) -> tuple[Figure, ...]:
     if end is None:
         return ()
     return (
+        Figure(name="tau_min", value=end.time_constant, unit="min"),
         Figure(name="final_rise_k", value=end.rise, unit="K"),
-        Figure(name="final_c", value=ambient + end.rise, unit="°C"),
-        Figure(name="time_constant_min", value=end.time_constant, unit="min"),
     )
 
 

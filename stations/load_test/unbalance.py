@@ -69,9 +69,10 @@ class Unbalance(BaseModel):
 
 
 def unbalance(given: Unbalance) -> Finding:
-    """Pass when the largest departure from the mean is below the limit (the limit itself fails).
+    """Unbalance of three phases: passes when the largest departure from the mean is below the limit.
 
-    Values: mean (as the readings), max_deviation_percent and negative_sequence_percent (%). Raises InputError
+    Values: mean (as the readings), max_deviation_percent and negative_sequence_percent (%). The limit itself
+    fails. Raises InputError
     if the three cannot close to a triangle: then one of them was misread. Source: NEMA's definition, and the
     formula of IEC 61000-4-30 for the negative sequence.
     """

@@ -192,6 +192,28 @@ def test_a_damaged_cell_stays_here() -> None:
     assert "376" in finding.source
 
 
+@pytest.mark.parametrize(
+    ("grams", "watt_hours", "cells", "allowed"),
+    [(1.5, 10, 0, "yes"), (1.51, 10, 0, "no"), (1.5, 10.1, 0, "no"), (1, 5, 1, "no")],
+)
+def test_a_battery_of_both_chemistries(grams: float, watt_hours: float, cells: int, allowed: str) -> None:
+    """ADR special provision 188 with 2.2.9.1.7 f (jolmers-adr.nl): 1.5 g and 10 Wh in all."""
+    finding = declared("hybrid", cells, 1, grams, watt_hours=watt_hours)
+    assert figures(finding)["allowed_in_equipment"] == allowed
+    assert (finding.verdict is Verdict.PASS) == (allowed == "yes")
+    assert "from memory" in finding.source
+    with pytest.raises(InputError, match="both"):
+        declared("hybrid", 0, 1, 1)
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"), [("ion", ION), ("Li-ion", ION), ("LITHIUM ION", ION), ("metal", METAL), ("li-metal", METAL)]
+)
+def test_what_people_call_it(said: str, meant: str) -> None:
+    given_so = Lithium.model_validate({"chemistry": said, "cells": 1, "batteries": 0})
+    assert given_so.chemistry == meant
+
+
 def test_the_measure_belongs_to_the_chemistry() -> None:
     with pytest.raises(InputError, match="grams of lithium"):
         lithium(Lithium(chemistry="lithium metal", cells=1, batteries=0, watt_hours=5))

@@ -109,6 +109,20 @@ def test_three_readings_are_needed(words: dict[str, object]) -> None:
         Unbalance.model_validate(words)
 
 
+@pytest.mark.parametrize(
+    ("readings", "wrong", "field"),
+    [
+        ((371, 374, 395), 1.99, "negative_sequence_percent"),  # the book's 120° between phasors: half the truth
+        ((371, 374, 395), 6.316, "max_deviation_percent"),  # (largest − smallest) / mean
+        ((400, 395, 388), 1.45, "max_deviation_percent"),  # hemmotor
+        ((124, 119, 114), 5.3521, "max_deviation_percent"),  # powermonitors with its misprint
+        ((220, 216, 213), 1.8, "max_deviation_percent"),  # Daikin DTC rounds the mean first
+    ],
+)
+def test_published_slips_are_not_repeated(readings: tuple[float, ...], wrong: float, field: str) -> None:
+    assert abs(float(three(*readings)[field]) - wrong) > 0.1
+
+
 @settings(max_examples=200)
 @given(NEAR_ONE, NEAR_ONE, NEAR_ONE, st.floats(1, 1000))
 def test_the_two_measures_stay_in_their_published_band(a: float, b: float, c: float, scale: float) -> None:
@@ -180,9 +194,11 @@ def test_power_fails_exactly_when_more_comes_out(volts: float, amps: float, fact
 # --- speed
 
 
-@pytest.mark.parametrize(("no_load", "full", "percent"), [(1800, 1750, 2.8571), (1500, 1462, 2.5992)])
+@pytest.mark.parametrize(
+    ("no_load", "full", "percent"), [(1800, 1750, 2.8571), (1500, 1462, 2.5992), (1877.67, 1800, 4.3148)]
+)
 def test_speed_regulation(no_load: float, full: float, percent: float) -> None:
-    """SR% = 100 (N0 − NFL) / NFL, textbook."""
+    """SR% = 100 (N0 − NFL) / NFL, textbook; the last is Rashid ex. 14.6, computed."""
     found = figures(speed_regulation(SpeedRegulation(no_load=no_load, full_load=full)))
     assert float(found["percent"]) == pytest.approx(percent, abs=1e-3)
 
@@ -212,13 +228,61 @@ def test_the_allowed_departure_passes_either_way() -> None:
 )
 def test_mean_output_of_the_bridge(volts: float, angle: float, output: float) -> None:
     """Vd = (3√2/π) U cos α."""
-    found = figures(converter_output(ConverterOutput(line_volts=volts, angle=angle)))
-    assert float(found["output_v"]) == pytest.approx(output, abs=0.02)
+    found = figures(converter_output(ConverterOutput(line_volts=volts, firing_angle=angle)))
+    assert float(found["volts"]) == pytest.approx(output, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("line", "volts", "angle"),
+    [
+        (480, 463, 44.418),  # 100 hp, 600 V, 1500 rpm, 130 A through 0.1 Ω: 463 V (engineeringdevotion.com)
+        (480, -437, 132.388),  # the same, feeding back
+        (208, 271.771, 14.646),  # Rashid ex. 14.6: 259.338 V and 49.733 A through 0.25 Ω
+        (208, 280.89, 0.0),  # its field: 280.90 V, full output
+        (400, 0, 90.0),
+    ],
+)
+def test_the_angle_for_a_voltage(line: float, volts: float, angle: float) -> None:
+    found = figures(converter_output(ConverterOutput(line_volts=line, volts=volts)))
+    assert float(found["angle"]) == pytest.approx(angle, abs=0.01 if angle else 0.5)
+
+
+def test_half_wave() -> None:
+    """fliphtml5 textbook: three pulses, 120 V per phase, 60°, prints 70.2 V."""
+    given_bridge = ConverterOutput(line_volts=120 * math.sqrt(3), firing_angle=60, bridge="three pulses, half wave")
+    assert float(figures(converter_output(given_bridge))["volts"]) == pytest.approx(70.2, abs=0.1)
+
+
+def test_a_diode_bridge_is_one_that_fires_at_once() -> None:
+    """ABB ACS800-37 hardware manual p. 60: 440 V × 1.35 × 2, prints 1190 V."""
+    found = figures(converter_output(ConverterOutput(line_volts=440, firing_angle=0)))
+    assert 2 * float(found["volts"]) == pytest.approx(1190, rel=5e-3)
+
+
+def test_more_volts_than_the_bridge_can_give_are_refused() -> None:
+    assert float(figures(converter_output(ConverterOutput(line_volts=480, volts=648.227)))["angle"]) < 0.2
+    for volts in (649, -649):
+        with pytest.raises(InputError, match="at most"):
+            converter_output(ConverterOutput(line_volts=480, volts=volts))
+
+
+@pytest.mark.parametrize("words", [{}, {"firing_angle": 30, "volts": 400}])
+def test_either_the_angle_or_the_volts(words: dict[str, float]) -> None:
+    with pytest.raises(ValidationError, match="either"):
+        ConverterOutput.model_validate({"line_volts": 400, **words})
+
+
+@settings(max_examples=200)
+@given(st.floats(1, 1000), st.floats(1, 179))
+def test_the_angle_of_the_volts_of_an_angle_is_that_angle(line: float, angle: float) -> None:
+    volts = float(figures(converter_output(ConverterOutput(line_volts=line, firing_angle=angle)))["volts"])
+    found = figures(converter_output(ConverterOutput(line_volts=line, volts=volts)))
+    assert float(found["angle"]) == pytest.approx(angle, abs=1e-6)
 
 
 def test_a_missing_pulse_is_seen() -> None:
     """Of six pulses one missing takes about a sixth of 540.19 V."""
-    assert converter_output(ConverterOutput(line_volts=400, angle=0, measured_volts=535)).verdict is Verdict.PASS
-    finding = converter_output(ConverterOutput(line_volts=400, angle=0, measured_volts=540.19 * 5 / 6))
+    assert converter_output(ConverterOutput(line_volts=400, firing_angle=0, measured_volts=535)).verdict is Verdict.PASS
+    finding = converter_output(ConverterOutput(line_volts=400, firing_angle=0, measured_volts=540.19 * 5 / 6))
     assert finding.verdict is Verdict.FAIL
     assert float(figures(finding)["departure_percent"]) == pytest.approx(100 / 6, abs=0.01)
