@@ -52,6 +52,7 @@ class UnitPage(Page["UnitView"]):
         self.tag = tag
         self.view: UnitView | None = None
         self._station = station
+        self._stood_at = ""
         self._check = check
         self._seen: dict[str, UUID | None] = {}
         self._rows: tuple[str, ...] = ()
@@ -107,6 +108,7 @@ class UnitPage(Page["UnitView"]):
             reached = loaded.book.sheet(here), loaded.sheet
             at_mine = reached[0] and reached[1] and reached[0].order <= reached[1].order
             self._station = self._station or (here if at_mine else unit.station)
+            self._stood_at = unit.station
         self.heading = self._sheet_name()
         self.paint_top()
         self._paint_head(loaded)
@@ -327,9 +329,11 @@ class UnitPage(Page["UnitView"]):
         self.refresh_page()
 
     def acted(self, view: UnitView, said: str) -> None:
-        """After an act other than an answer."""
-        moved = self.view is not None and view.unit.station != self.view.unit.station
-        if moved:
+        """After an act other than an answer. Where the unit moved, the page goes with it; the live view may have
+        shown the move already, so it is told by where the unit stood when this person last looked or acted.
+        """
+        if view.unit.station != self._stood_at:
+            self._stood_at = view.unit.station
             self.keep_typed()
             self._station, self._check, self.typed.value = view.unit.station, "", ""
         self.paint(view)
