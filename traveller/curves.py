@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 LARGEST_BYTES = 5_000_000
 MOST_POINTS = 20_000
 _SCALED = re.compile(r"(?<![A-Za-zµμ])([numkMµμ][VA])(?![A-Za-z])")
+_TYPED = re.compile(r"[-+−]?[.,]?\d[\d.,eEVAmkµunp+−-]*[\s,;][-+−\d.,;eEVAmkµunp\s]*")
 _LETTER = re.compile(r"[^\W\d_]")
 
 
@@ -56,8 +57,15 @@ def curve_text(path: Path) -> str:
 
 
 def _is_points(text: str) -> bool:
-    """Typed points begin with a number and have a blank, a comma or a semicolon between numbers only."""
-    return bool(re.fullmatch(r"[-+−]?[.,]?\d[-+−\d.,;eE\s VAmkµunp]*", text.strip())) and not Path(text.strip()).is_file()
+    """Points that were typed: at least one blank, comma or semicolon between what looks like numbers, and no file."""
+    return bool(_TYPED.fullmatch(text.strip())) and not _is_file(Path(text.strip()))
+
+
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except (OSError, ValueError):
+        return False
 
 
 def _text_of(path: Path) -> str:

@@ -20,7 +20,10 @@ if TYPE_CHECKING:
 @click.option("--list", "list_them", is_flag=True, help="Every calculation with its inputs and its source.")
 @as_json
 def calculate(name: str, inputs: tuple[str, ...], list_them: bool, as_json: bool) -> None:
-    """Work out NAME (station.calculation) from key=value INPUTS; lists take commas: volts=0.41,0.42,OL; a curve is a path."""
+    """Work out NAME (station.calculation) from key=value INPUTS.
+
+    A list takes commas: volts=0.41,0.42,OL; a curve is the path of a file.
+    """
     from traveller.curves import with_curves_read
     from traveller.record.forms import fields_of, read_model
     from traveller.stationbook import load_stations
