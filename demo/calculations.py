@@ -120,6 +120,25 @@ CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
         "body_mm": "1.4",
     },
     "capacitors.capacitor_health": _bank,
+    "capacitor_life.capacitor_life": lambda _view, chance: {
+        "rated_life_h": "5000",
+        "rated_temperature": "105",
+        "temperature": str(chance.randrange(52, 68)),
+    },
+    "self_heating.self_heating": lambda _view, chance: {
+        "ripple": f"{chance.uniform(1.5, 2.5):.2f}",
+        "surface_cm2": "64.6",
+        "diameter_mm": "35",
+        "esr": "80m",
+    },
+    "substitute.substitute": lambda _view, _chance: {
+        "original_voltage": "400",
+        "offered_voltage": "450",
+        "original_temperature": "85",
+        "offered_temperature": "105",
+        "original_pitch_mm": "10",
+        "offered_pitch_mm": "10",
+    },
     "protective_conductor.protective_conductor": lambda _view, chance: {
         "resistance": f"{chance.uniform(0.03, 0.08):.3f}",
         "length_m": "2",

@@ -60,7 +60,7 @@ def test_hours_on_the_supply_as_one_drive_maker_prints_them(months: float, hours
 
 
 def volts_and_minutes(found: dict[str, float | str]) -> list[tuple[float, float]]:
-    """"100 V 30 min; 200 V 30 min" as pairs."""
+    """ "100 V 30 min; 200 V 30 min" as pairs."""
     words = [step.split() for step in str(found["steps"]).split("; ")]
     return [(float(volts), float(minutes)) for volts, _v, minutes, _min in words]
 
@@ -119,9 +119,7 @@ def test_its_discharge_is_a_heavy_load() -> None:
 @pytest.mark.parametrize(("recipe", "hours"), [(MAINS, 2), (BUS, 0.5), ("shelf life article", 8)])
 def test_publications_disagree_and_the_finding_names_the_one_that_was_used(recipe: str, hours: float) -> None:
     """30 months: 2 h (Siemens), 30 min (Rockwell), 2 + 2 + 4 h (industrialmonitordirect.com)."""
-    finding = reforming(
-        Reforming.model_validate({"months_without_power": 30, "rated_voltage": 400, "recipe": recipe})
-    )
+    finding = reforming(Reforming.model_validate({"months_without_power": 30, "rated_voltage": 400, "recipe": recipe}))
     assert figures(finding)["hours"] == hours
     assert recipe in finding.limit
 
