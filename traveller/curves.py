@@ -36,7 +36,7 @@ def with_curves_read(model: type[BaseModel], typed: Mapping[str, str]) -> dict[s
     for name in curves.keys() & typed.keys():
         if typed[name].strip() and not _is_points(typed[name]):
             try:
-                read[name] = curve_text(Path(typed[name].strip()).expanduser())
+                read[name] = curve_text(_path(typed[name].strip()))
             except InputError as error:
                 raise InputError(f"{curves[name].label}: {error}") from None
     return read
@@ -54,6 +54,13 @@ def curve_text(path: Path) -> str:
     if len(points) < 2:
         raise InputError(f"{path} holds {len(points)} points: a curve needs two columns of numbers, volts and amps.")
     return "; ".join(f"{x!r} {y!r}" for x, y in points)
+
+
+def _path(text: str) -> Path:
+    try:
+        return Path(text).expanduser()
+    except RuntimeError:
+        raise InputError(f"{text} names a home that is not here: type the whole path.") from None
 
 
 def _is_points(text: str) -> bool:
