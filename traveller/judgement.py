@@ -1,8 +1,9 @@
 """What a judge returns, and the judging of a plain reading against its limits.
 
 A **judge** is a function of a station's folder that takes one pydantic model and returns a `Finding`. The
-fields of its model are made with `measured` (a quantity in a stated unit) or plain pydantic fields; a form
-and a command are made from them without further code.
+fields of its model are made with `measured` (a quantity in a stated unit), `curve` (points from a file) or
+plain pydantic fields; a form and a command are made from them without further code. Its docstring ends with a
+sentence ``Source: ...``, which the list of calculations shows.
 
 Decision rules are those of ILAC-G8:09/2019 4.2: *simple acceptance* (guard band w = 0) and *guarded*
 (w = U, k = 2). Inside the guard band on either side of a limit the verdict is undecided. A value exactly on
@@ -74,6 +75,14 @@ def measured(
 ) -> Any:
     """A field of a judge's model: a number in `unit` (no prefix), with what is physically possible."""
     return Field(default, description=description, ge=at_least, gt=above, le=at_most, json_schema_extra={"unit": unit})
+
+
+def curve(description: str, x_unit: str, y_unit: str, *, default: Any = ...) -> Any:
+    """A field of a judge's model: the points of a curve, ``tuple[tuple[float, float], ...]``, x in `x_unit`.
+
+    Whoever asks for it takes a file (`traveller.curves`) or points as text (`traveller.record.forms`).
+    """
+    return Field(default, description=description, min_length=2, json_schema_extra={"curve": [x_unit, y_unit]})
 
 
 class Band(BaseModel):

@@ -126,6 +126,11 @@ class Check(Plain):
     def full_key(self) -> str:
         return f"{self.station}.{self.key}"
 
+    @property
+    def judge_name(self) -> str:
+        """The public name of its judge, station.function; empty without one."""
+        return f"{self.station}.{self.judge.partition('.')[2]}" if self.judge else ""
+
     @cached_property
     def digest(self) -> str:
         """Short digest of the check as it is worded and limited here."""

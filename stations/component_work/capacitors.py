@@ -1,4 +1,4 @@
-"""The health of an electrolytic capacitor: capacitance and ESR against new."""
+"""The health of an electrolytic capacitor: capacitance and ESR against new, leakage against its limit."""
 
 from __future__ import annotations
 
@@ -10,8 +10,11 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from traveller.errors import InputError
 from traveller.judgement import Figure, Finding, Verdict, measured, worst
 from traveller.quantities import show
+
+from .leakage import leakage_limit, leakage_rules
 
 CAUTION = (
     "Discharge it and measure that it is empty before you touch it or connect the meter. Bulged, leaking "
@@ -52,41 +55,73 @@ class CapacitorHealth(BaseModel):
     esr: float = measured("Ω", "ESR measured", at_least=0, at_most=1e9)
     new_capacitance: float = measured("F", "capacitance when new", at_least=1e-15, at_most=1000)
     new_esr: float = measured("Ω", "ESR when new, same frequency", at_least=1e-9, at_most=1e9)
+    leakage: float | None = measured("A", "leakage current at rated voltage", default=None, at_least=0, at_most=1000)
+    rated_voltage: float | None = measured("V", "rated voltage", default=None, at_least=0.1, at_most=1e5)
     criterion: Literal["20 % and 2 times", "20 % either way and 3 times", "30 % and 3 times"] = Field(
         default="20 % and 2 times", description="how much loss counts as worn out"
+    )
+    leakage_rule: Literal["by rated voltage", "0.01CV or 3 µA", "0.03CV or 4 µA", "0.06CV + 10 µA", "JAN-C-62"] = Field(
+        default="by rated voltage", description="published limit of the leakage"
     )
 
 
 def capacitor_health(given: CapacitorHealth) -> Finding:
-    """Change of the capacitance and ratio of the ESR, each against the chosen criterion; its edge still
-    passes.
+    """Change of the capacitance, ratio of the ESR and, where it is known, the leakage, each against its limit.
 
-    Values: change (% of new, negative is a loss), ratio (ESR over new ESR). Fails when one of them fails.
-    Source: the criterion's.
+    Values: capacitance_change (% of new, negative is a loss), esr_ratio (ESR over new ESR), with a rated voltage
+    leakage_limit_a (A, from the new capacitance). An edge still passes. Fails when one of them fails. Raises
+    InputError for a leakage without a rated voltage.
+
+    Source: the chosen criterion's and rule's: common practice, Vishay 158 PUL-SI, IEC 60384; Panasonic, JAN-C-62.
     """
     criterion = criteria()[given.criterion]
     change = 100 * (given.capacitance - given.new_capacitance) / given.new_capacitance
     ratio = given.esr / given.new_esr
+    allowed = _leakage_allowed(given)
     verdicts = {
         "capacitance": _within(change, -criterion.drop_percent, criterion.rise_percent),
         "ESR": _within(ratio, 0, criterion.esr_times),
     }
+    if allowed is not None and given.leakage is not None:
+        verdicts["leakage"] = _within(given.leakage, 0, allowed)
     failing = [name for name, verdict in verdicts.items() if verdict is Verdict.FAIL]
+    leak = "" if allowed is None else f"; leakage at most {show(allowed, 'A')}"
     return Finding(
         verdict=worst(verdicts.values()),
         says=f"capacitance {change:+.3g} %, ESR {ratio:.3g} times new"
         + (f": worn out by {' and '.join(failing)}" if failing else ""),
-        values=(Figure(name="change", value=change, unit="%"), Figure(name="ratio", value=ratio)),
-        limit=f"capacitance {criterion.change_in_words}; ESR at most {criterion.esr_times:g} times new",
+        values=(
+            Figure(name="capacitance_change", value=change, unit="%"),
+            Figure(name="esr_ratio", value=ratio),
+            *(() if allowed is None else (Figure(name="leakage_limit_a", value=allowed, unit="A"),)),
+        ),
+        limit=f"capacitance {criterion.change_in_words}; ESR at most {criterion.esr_times:g} times new{leak}",
         working=(
             f"change = 100 × ({show(given.capacitance, 'F')} − {show(given.new_capacitance, 'F')})"
             f" / {show(given.new_capacitance, 'F')} = {change:+.3g} %",
             f"ratio = {show(given.esr, 'Ω')} / {show(given.new_esr, 'Ω')} = {ratio:.3g}",
             f"criterion: {criterion.name}, its edge still passes",
+            *(() if allowed is None else _leakage_lines(given, allowed)),
         ),
-        source=criterion.source,
+        source=criterion.source
+        if allowed is None
+        else f"{criterion.source}; {leakage_rules()[given.leakage_rule].source}",
         caution=CAUTION,
     )
+
+
+def _leakage_allowed(given: CapacitorHealth) -> float | None:
+    if given.rated_voltage is not None:
+        return leakage_limit(given.leakage_rule, given.new_capacitance, given.rated_voltage)
+    if given.leakage is not None:
+        raise InputError("The limit of the leakage follows from the rated voltage: type that too.")
+    return None
+
+
+def _leakage_lines(given: CapacitorHealth, allowed: float) -> tuple[str, ...]:
+    of = f"{show(given.new_capacitance, 'F')} and {show(given.rated_voltage or 0, 'V')}"
+    measured_now = "not measured" if given.leakage is None else f"{show(given.leakage, 'A')} measured"
+    return (f"leakage rule {given.leakage_rule}: {of} allow {show(allowed, 'A')}, {measured_now}",)
 
 
 def _within(value: float, low: float, high: float) -> Verdict:

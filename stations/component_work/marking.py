@@ -19,12 +19,14 @@ from traveller.errors import InputError
 from traveller.judgement import Figure, Finding, Verdict, measured
 from traveller.quantities import show
 
+from .series import coarsest, eia_96, nearest, preferred
+
 CAUTION = (
     "Measure out of circuit before you substitute. Flameproof, fusible and pulse types are not replaced "
     "on value alone. Codes on capacitors count in pF and are not read here."
 )
-LETTER_CODE = re.compile(r"(?P<whole>\d{0,3})(?P<letter>[RKMG])(?P<part>\d{0,3})(?P<tolerance>[B-N]?)")
-DIGIT_CODE = re.compile(r"(?P<digits>\d{2,3})(?P<zeros>\d)(?P<tolerance>[B-N]?)")
+LETTER_CODE = re.compile(r"(?P<whole>\d{0,3})(?P<letter>[RKMG])(?P<part>\d{0,3})(?P<tolerance>[A-Z]?)")
+DIGIT_CODE = re.compile(r"(?P<digits>\d{2,3})(?P<zeros>\d)(?P<tolerance>[A-Z]?)")
 EIA_96_CODE = re.compile(r"(?P<number>\d\d)(?P<letter>[A-Z])")
 
 
@@ -34,6 +36,8 @@ class Codes(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
 
     source: str
+    source_of_letters: str
+    published_letters: tuple[str, ...]
     unmarked_percent: float
     tolerance: Mapping[str, float]
     multiplier: Mapping[str, float]
@@ -47,13 +51,14 @@ def codes() -> Codes:
 
 
 class Meaning(BaseModel):
-    """One way to read a code: ohms, tolerance in percent, and the name of the way."""
+    """One way to read a code: ohms, tolerance in percent with its letter, and the name of the way."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
     ohms: float
     percent: float
     way: str
+    letter: str = ""
 
     @property
     def low(self) -> float:
@@ -84,9 +89,13 @@ class Marking(BaseModel):
 def marking(given: Marking) -> Finding:
     """Every meaning of the code; with a reading, whether it is within the tolerance of one of them.
 
-    Values: value, low and high (Ω) of the meaning that fits best, meanings (how many there are). Without a
-    reading an ambiguous code is undecided; with one, none that fits is a fail. Raises InputError if it is
-    no known code.
+    Values: value (Ω), tolerance (%), low and high (Ω) of the meaning that fits best, nearest_e12, nearest_e24 and
+    nearest_e96 (Ω), series (the coarsest that has the value, or "none"), meanings (how many there are). Without a
+    reading an ambiguous code is undecided; with one, none that fits is a fail. Raises InputError if it is no known
+    code.
+
+    Source: letter and digit codes after IEC 60062, EIA-96, preferred values of IEC 60063; tolerance letters other
+    than J and K from memory: check before relying on it.
     """
     meanings = tuple(_meanings(given.code.strip().upper()))
     if not meanings:
@@ -99,16 +108,24 @@ def marking(given: Marking) -> Finding:
         says=_says(given, fitting, chosen),
         values=(
             Figure(name="value", value=chosen.ohms, unit="Ω"),
+            Figure(name="tolerance", value=chosen.percent, unit="%"),
             Figure(name="low", value=chosen.low, unit="Ω"),
             Figure(name="high", value=chosen.high, unit="Ω"),
+            *(
+                Figure(name=f"nearest_{name.lower()}", value=nearest(chosen.ohms, name), unit="Ω")
+                for name in ("E12", "E24", "E96")
+            ),
+            Figure(name="series", value=coarsest(chosen.ohms)),
             Figure(name="meanings", value=float(len(meanings))),
         ),
         limit=f"{show(chosen.low, 'Ω')} to {show(chosen.high, 'Ω')}",
         working=(
             *(one.in_words() for one in meanings),
             f"without a tolerance letter ± {codes().unmarked_percent:g} % is taken; both edges fit",
+            f"nearest preferred value: E12 {show(nearest(chosen.ohms, 'E12'), 'Ω')},"
+            f" E24 {show(nearest(chosen.ohms, 'E24'), 'Ω')}, E96 {show(nearest(chosen.ohms, 'E96'), 'Ω')}",
         ),
-        source=codes().source,
+        source=_source(chosen),
         caution=CAUTION,
     )
 
@@ -139,9 +156,11 @@ def _meanings(code: str) -> Iterator[Meaning]:
 def _with_tolerance(ohms: float, letter: str, way: str) -> Iterator[Meaning]:
     percent = codes().tolerance.get(letter) if letter else codes().unmarked_percent
     if percent is not None:
-        yield Meaning(ohms=ohms, percent=percent, way=way)
+        yield Meaning(ohms=ohms, percent=percent, way=way, letter=letter)
 
 
-def eia_96(number: int) -> int:
-    """The three figures of EIA-96 code `number` (1 to 96)."""
-    return round(100 * 10 ** ((number - 1) / 96))
+def _source(chosen: Meaning) -> str:
+    parts = [codes().source, preferred().source]
+    if chosen.letter and chosen.letter not in codes().published_letters:
+        parts.append(codes().source_of_letters)
+    return "; ".join(parts)

@@ -66,6 +66,7 @@ class DiodeCheck(BaseModel):
         "inverter diode",
         "input diode or thyristor module",
         "transistor module",
+        "transistor module, whole link",
         "diode module",
     ] = Field(description="kind of device: its published rule")
     direction: Literal["forward", "reverse"] = Field(default="forward", description="which way round it was measured")
@@ -74,8 +75,10 @@ class DiodeCheck(BaseModel):
 def diode_check(given: DiodeCheck) -> Finding:
     """Each reading against the rule: good, low, high or open forward; good or conducts in reverse.
 
-    Values: states (one word per reading, in order), bad (how many are not good). Fails when one is not
-    good. A reading exactly on an edge of the rule is good.
+    Values: outcome_1, outcome_2, ... (one word per reading, in order), bad (how many are not good). Fails when one
+    is not good. A reading exactly on an edge of the rule is good.
+
+    Source: the chosen rule's: service manuals of Grundfos, Danfoss, Powertec, Tweco; the unit's own comes first.
     """
     rule = rules()[given.rule]
     states = [_state(volts, rule, given.direction) for volts in given.volts]
@@ -84,7 +87,10 @@ def diode_check(given: DiodeCheck) -> Finding:
     return Finding(
         verdict=Verdict.FAIL if bad else Verdict.PASS,
         says=", ".join(bad) or f"all {len(states)} good as {given.rule}",
-        values=(Figure(name="states", value=", ".join(states)), Figure(name="bad", value=float(len(bad)))),
+        values=(
+            *(Figure(name=f"outcome_{place}", value=state) for place, state in enumerate(states, 1)),
+            Figure(name="bad", value=float(len(bad))),
+        ),
         limit=limit,
         working=(
             f"rule for {rule.name}, {given.direction}: {limit}, both edges good",

@@ -10,8 +10,9 @@ import math
 import tomllib
 from functools import cache
 from pathlib import Path
+from typing import Literal
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, Field
 
 from traveller.judgement import Figure, Finding, Verdict, measured
 from traveller.quantities import show
@@ -49,6 +50,7 @@ class Residual(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
+    name: str
     voltage: float
     within: float
     charge: float
@@ -60,8 +62,16 @@ class Limits(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
-    residual: Residual
+    residual: tuple[Residual, ...]
     harm: tuple[Harm, ...]
+
+    def of(self, standard: str) -> Residual:
+        return next(one for one in self.residual if one.name == standard)
+
+    @property
+    def usual(self) -> Residual:
+        """The first of the file: what a judge takes when nobody chooses."""
+        return self.residual[0]
 
 
 @cache
@@ -79,24 +89,30 @@ class Discharge(BaseModel):
     resistance: float = measured("Ω", "resistance that discharges it", above=0, at_most=1e12)
     voltage: float = measured("V", "voltage at the start", at_least=0, at_most=1e6)
     safe_voltage: float = measured(
-        "V", "voltage that counts as safe", default=limits().residual.voltage, at_least=0.001, at_most=1000
+        "V", "voltage that counts as safe", default=limits().usual.voltage, at_least=0.001, at_most=1000
+    )
+    standard: Literal["IEC 60204-1", "IEC 61800-5-1", "IEC 61010-1"] = Field(
+        default="IEC 60204-1", description="whose charge counts as too small to wait for: 60, 50 or 45 µC"
     )
 
 
 def discharge(given: Discharge) -> Finding:
     """Time for the link to fall from `voltage` to `safe_voltage`, and what it holds at the start.
 
-    Values: tau_s (s), time_s (s; 0 if already below), energy_j (J), charge_c (C). The finding passes when the
-    estimate is made; only a reading proves the link dead. Source: IEC 60204-1 6.2.4 for the 60 V.
+    Values: tau_s (s), time_s (s; 0 if already below), energy_j (J), charge_c (C), charge_exempt (yes or no; a
+    charge exactly at the limit is exempt). The finding passes when the estimate is made; only a reading proves
+    the link dead.
+
+    Source: v(t) = V0 · e^(−t/RC); IEC 60204-1 6.2.4 for 60 V, 5 s and 60 µC.
     """
     tau = given.resistance * given.capacitance
     time = _time_to_fall(tau, given.voltage, given.safe_voltage)
     energy = given.capacitance * given.voltage**2 / 2
     charge = given.capacitance * given.voltage
-    residual = limits().residual
+    residual = limits().of(given.standard)
     start, safe = show(given.voltage, "V"), show(given.safe_voltage, "V")
     waiting, no_wait = show(time, "s"), show(residual.charge, "C")
-    exempt = "within" if charge <= residual.charge else "above"
+    exempt = charge <= residual.charge or math.isclose(charge, residual.charge, rel_tol=1e-9)
     return Finding(
         verdict=Verdict.PASS,
         says=f"estimate: {start} falls to {safe} in {waiting}" if time else f"{start} is not above {safe}",
@@ -105,13 +121,14 @@ def discharge(given: Discharge) -> Finding:
             Figure(name="time_s", value=time, unit="s"),
             Figure(name="energy_j", value=energy, unit="J"),
             Figure(name="charge_c", value=charge, unit="C"),
+            Figure(name="charge_exempt", value="yes" if exempt else "no"),
         ),
         limit=f"{show(residual.voltage, 'V')} within {show(residual.within, 's')}, or at most {no_wait}",
         working=(
             f"τ = R × C = {show(given.resistance, 'Ω')} × {show(given.capacitance, 'F')} = {show(tau, 's')}",
             f"t = τ × ln(V0 / Vs) = {show(tau, 's')} × ln({start} / {safe}) = {waiting}, never below 0",
             f"E = ½ × C × V0² = {show(energy, 'J')}",
-            f"Q = C × V0 = {show(charge, 'C')}: {exempt} the {no_wait} that needs no waiting time",
+            f"Q = C × V0 = {show(charge, 'C')}: {'within' if exempt else 'above'} the {no_wait} that needs no wait",
         ),
         source=residual.source,
         caution=" ".join((*_harms(given.voltage, energy), CAUTION)),
@@ -139,7 +156,7 @@ class DischargeFromReadings(BaseModel):
     second: float = measured("V", "second reading", at_least=0, at_most=1e6)
     seconds_between: float = measured("s", "time between the readings", above=0, at_most=1e6)
     safe_voltage: float = measured(
-        "V", "voltage that counts as safe", default=limits().residual.voltage, at_least=0.001, at_most=1000
+        "V", "voltage that counts as safe", default=limits().usual.voltage, at_least=0.001, at_most=1000
     )
 
 
@@ -148,6 +165,8 @@ def discharge_from_readings(given: DischargeFromReadings) -> Finding:
 
     Values: tau_s and time_s (s), counted from the second reading. Fails, without values, if the volts are
     above the safe voltage and do not fall: then something feeds the link or nothing discharges it.
+
+    Source: v(t) = V0 · e^(−t/RC), read twice; IEC 60204-1 6.2.4 for the 60 V.
     """
     second, safe = show(given.second, "V"), show(given.safe_voltage, "V")
     if given.second >= given.first and given.second > given.safe_voltage:
@@ -166,7 +185,7 @@ def discharge_from_readings(given: DischargeFromReadings) -> Finding:
             f" / ln({show(given.first, 'V')} / {second}) = {show(tau, 's')}",
             f"still to wait = τ × ln(V2 / Vs) = {show(time, 's')} (0 if V2 is not above Vs)",
         ),
-        source=limits().residual.source,
+        source=limits().usual.source,
         caution=CAUTION,
     )
 
@@ -189,6 +208,6 @@ def _does_not_fall(given: DischargeFromReadings) -> Finding:
             f"second reading {show(given.second, 'V')} is not below the first, {show(given.first, 'V')}: "
             "no time can be worked out",
         ),
-        source=limits().residual.source,
+        source=limits().usual.source,
         caution=CAUTION,
     )

@@ -41,6 +41,8 @@ def warranty(given: Warranty) -> Finding:
 
     Values: until (date), covered (yes or no). The finding passes either way: what it says decides who pays.
     Weekends and holidays do not prolong it. Raises InputError if the unit came back before it was released.
+
+    Source: month rule of Regulation (EEC, Euratom) 1182/71, article 3(2)(c); the warranty contract comes first.
     """
     if given.arrived_on < given.released_on:
         raise InputError(

@@ -38,9 +38,7 @@ class Insulation(BaseModel):
     resistance_1min: float | None = measured(
         "Ω", "for the polarisation index, if another run: after 1 min", default=None, at_least=0
     )
-    resistance_10min: float | None = measured(
-        "Ω", "for the polarisation index: after 10 min", default=None, at_least=0
-    )
+    resistance_10min: float | None = measured("Ω", "for the polarisation index: after 10 min", default=None, at_least=0)
     specimen: Literal[
         "circuit, by its voltage",
         "circuit, by its voltage, older edition",

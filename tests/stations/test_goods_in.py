@@ -18,7 +18,7 @@ from traveller.errors import InputError
 from traveller.judgement import Verdict
 from traveller.sheets import HazardKind, UnitKind
 
-MAINS, BUS = "quarter steps on the supply", "three steps on the DC bus"
+MAINS, BUS = "Siemens SED2", "Rockwell bulletin"
 
 
 def plan(months: float, volts: float = 400, recipe: str = MAINS) -> dict[str, float | str]:
@@ -59,10 +59,17 @@ def test_hours_on_the_supply_as_one_drive_maker_prints_them(months: float, hours
     assert plan(months)["hours"] == hours
 
 
+def volts_and_minutes(found: dict[str, float | str]) -> list[tuple[float, float]]:
+    """ "100 V 30 min; 200 V 30 min" as pairs."""
+    words = [step.split() for step in str(found["steps"]).split("; ")]
+    return [(float(volts), float(minutes)) for volts, _v, minutes, _min in words]
+
+
 def test_steps_on_a_400_volt_supply() -> None:
     """Siemens SED2 technical data, page 13: 25, 50, 75 and 100 % of the supply."""
-    assert plan(40)["steps"] == "100/200/300/400"
-    assert plan(18)["steps"] == "400"
+    assert volts_and_minutes(plan(40)) == [(100, 120), (200, 120), (300, 120), (400, 120)]
+    assert volts_and_minutes(plan(30)) == [(100, 30), (200, 30), (300, 30), (400, 30)]
+    assert volts_and_minutes(plan(18)) == [(400, 60)]
     assert plan(11)["steps"] == "none"
 
 
@@ -75,15 +82,46 @@ def test_hours_on_the_bus_as_another_maker_gives_them(months: float, minutes: fl
 @pytest.mark.parametrize(("volts", "bus"), [(230, 325.269), (480, 678.823), (600, 848.528)])
 def test_the_bus_is_fed_to_the_rectified_peak(volts: float, bus: float) -> None:
     """√2 × supply; industrialmonitordirect.com prints 325, 680 and 848 V for the same supplies."""
-    steps = str(plan(40, volts, BUS)["steps"]).split("/")
-    assert [float(step) for step in steps] == pytest.approx([0.5 * bus, 0.75 * bus, bus], rel=1e-3)
+    steps = volts_and_minutes(plan(40, volts, BUS))
+    assert [step for step, _minutes in steps] == pytest.approx([0.5 * bus, 0.75 * bus, bus], rel=1e-3)
 
 
 def test_a_single_capacitor_through_its_resistor() -> None:
     """Chemi-Con FAQ 29BDH9T: 1 kΩ. At 450 V the resistor carries 0.45 A and 202.5 W at switch-on (Ohm)."""
-    found = plan(40, 450, "single capacitor, out of circuit")
-    assert (found["steps"], found["hours"]) == ("450", 1)
-    assert (found["current"], found["power"]) == (0.45, 202.5)
+    found = plan(40, 450, "Chemi-Con")
+    assert (volts_and_minutes(found), found["hours"]) == ([(450, 60)], 1)
+    assert (found["series_resistance_ohm"], found["peak_current_a"], found["peak_power_w"]) == (1000, 0.45, 202.5)
+
+
+def test_a_current_above_what_the_recipe_allows_is_named() -> None:
+    """CDE, October 1993 (wa4bpj.com): 100 kΩ above 75 V, at most 1 mA. 450 V / 100 kΩ = 4.5 mA: it has to be raised
+    slowly."""
+    given_capacitor = Reforming(months_without_power=40, rated_voltage=450, recipe="CDE 1993")
+    assert figures(reforming(given_capacitor))["peak_current_a"] == pytest.approx(4.5e-3)
+    assert any("raise it slowly" in line for line in reforming(given_capacitor).working)
+    low = Reforming(months_without_power=40, rated_voltage=10, recipe="CDE 1993")
+    assert figures(reforming(low))["peak_current_a"] == pytest.approx(1e-3)
+    assert not any("raise it slowly" in line for line in reforming(low).working)
+
+
+@pytest.mark.parametrize(("volts", "ohms"), [(63, 100), (100, 100), (100.1, 1000), (450, 1000)])
+def test_the_resistor_of_the_american_standard(volts: float, ohms: float) -> None:
+    """EIA-815 and EPCOS (globalstandardslibrary.com, wungiel.pl): 100 Ω up to 100 V, 1000 Ω above."""
+    assert plan(40, volts, "EIA-815")["series_resistance_ohm"] == ohms
+
+
+def test_its_discharge_is_a_heavy_load() -> None:
+    """EIA-815: about 1 Ω/V, so 450 Ω at 450 V, which takes 450 W at first (Ohm)."""
+    found = plan(40, 450, "EIA-815")
+    assert (found["discharge_resistance_ohm"], found["discharge_power_w"]) == (450, 450)
+
+
+@pytest.mark.parametrize(("recipe", "hours"), [(MAINS, 2), (BUS, 0.5), ("shelf life article", 8)])
+def test_publications_disagree_and_the_finding_names_the_one_that_was_used(recipe: str, hours: float) -> None:
+    """30 months: 2 h (Siemens), 30 min (Rockwell), 2 + 2 + 4 h (industrialmonitordirect.com)."""
+    finding = reforming(Reforming.model_validate({"months_without_power": 30, "rated_voltage": 400, "recipe": recipe}))
+    assert figures(finding)["hours"] == hours
+    assert recipe in finding.limit
 
 
 @pytest.mark.parametrize(("months", "hours"), [(12, 0), (12.01, 1), (23.99, 1), (24, 2), (35.99, 2), (36, 8)])
@@ -99,7 +137,7 @@ def test_the_edges_of_the_other_recipe(months: float, hours: float) -> None:
 
 
 def test_the_finding_names_the_recipe_and_its_source_and_warns() -> None:
-    finding = reforming(Reforming(months_without_power=30, rated_voltage=400, recipe="three steps on the DC bus"))
+    finding = reforming(Reforming(months_without_power=30, rated_voltage=400, recipe="Rockwell bulletin"))
     assert "mikeholt" in finding.source
     assert BUS in finding.limit
     assert "vent" in finding.caution

@@ -27,7 +27,7 @@ SOUND: dict[str, str] = {
     "goods_in.contamination": "dust",
     "goods_in.stored_charge": "4.2",
     "goods_in.months_without_power": "30",
-    "goods_in.reforming_plan": "recipe=quarter steps on the supply",
+    "goods_in.reforming_plan": "recipe=Siemens SED2",
     "goods_in.lithium_cell": "none",
     "goods_in.parameters_inside": "must survive",
     "goods_in.seen_before": "first time",

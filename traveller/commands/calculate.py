@@ -2,32 +2,37 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from traveller.commands.root import as_json, say, say_json
 from traveller.errors import InputError
 from traveller.terminal import stations_folder
 
+if TYPE_CHECKING:
+    from traveller.record.forms import FormField
+
 
 @click.command()
 @click.argument("name", required=False, default="")
 @click.argument("inputs", nargs=-1)
-@click.option("--list", "list_them", is_flag=True, help="Every calculation with its inputs.")
+@click.option("--list", "list_them", is_flag=True, help="Every calculation with its inputs and its source.")
 @as_json
 def calculate(name: str, inputs: tuple[str, ...], list_them: bool, as_json: bool) -> None:
-    """Work out NAME (station.calculation) from key=value INPUTS; lists take commas: volts=0.41,0.42,OL."""
+    """Work out NAME (station.calculation) from key=value INPUTS.
+
+    A list takes commas: volts=0.41,0.42,OL; a curve is the path of a file.
+    """
+    from traveller.curves import with_curves_read
     from traveller.record.forms import fields_of, read_model
     from traveller.stationbook import load_stations
 
     judges = load_stations(stations_folder()).judges
     if list_them or not name:
-        for judge in sorted(judges.values(), key=lambda one: one.name):
-            fields = ", ".join(
-                f"{field.name}{f' ({field.unit})' if field.unit else ''}{'' if field.required else '?'}"
-                for field in fields_of(judge.model)
-            )
-            say(f"{judge.name}: {fields}")
-            say(f"    {(judge.function.__doc__ or '').strip().splitlines()[0]}")
+        for key in sorted(judges):
+            say(f"{key}: {', '.join(_field(field) for field in fields_of(judges[key].model))}")
+            say(f"    source: {judges[key].source}")
         return
     if name not in judges:
         near = [one for one in judges if name.rpartition(".")[2] in one]
@@ -37,9 +42,9 @@ def calculate(name: str, inputs: tuple[str, ...], list_them: bool, as_json: bool
     typed = dict(_pair(one) for one in inputs)
     many = {field.name for field in fields_of(judge.model) if field.many}
     spaced = {key: value.replace(",", " ") if key in many else value for key, value in typed.items()}
-    finding = judge.finding(read_model(judge.model, spaced, {}))
+    finding = judge.finding(read_model(judge.model, with_curves_read(judge.model, spaced), {}))
     if as_json:
-        data = finding.model_dump(mode="json")
+        data = finding.model_dump(mode="json", include={"verdict", "values", "working", "source", "caution"})
         say_json({**data, "values": {one["name"]: one["value"] for one in data["values"]}})
         return
     say(f"{finding.verdict.sign} {finding.verdict}: {finding.says}")
@@ -48,6 +53,11 @@ def calculate(name: str, inputs: tuple[str, ...], list_them: bool, as_json: bool
     for label, text in (("limit", finding.limit), ("source", finding.source), ("caution", finding.caution)):
         if text:
             say(f"  {label}: {text}")
+
+
+def _field(field: FormField) -> str:
+    unit = f"file of {', '.join(field.curve)}" if field.curve else field.unit
+    return f"{field.name}{'' if field.required else '?'}{f' ({unit})' if unit else ''}"
 
 
 def _pair(text: str) -> tuple[str, str]:

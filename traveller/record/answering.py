@@ -247,7 +247,7 @@ def _undecided(says: str) -> Finding:
 
 
 def _by_judge(check: Check, answer: Answer, unit: Unit, judges: Judges) -> Finding:
-    judge = judges.get(f"{check.station}.{check.judge.partition('.')[2]}")
+    judge = judges.get(check.judge_name)
     if judge is None:
         return _undecided(f"the judge {check.judge} is not in the station folder: tell the shift lead")
     typed = answer.inputs if isinstance(answer, Calculated) else {}

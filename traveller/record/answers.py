@@ -9,6 +9,8 @@ from pydantic import Field
 from traveller.quantities import Quantity, show_quantity
 from traveller.vocabulary import Plain
 
+LONGEST_SHOWN = 60
+
 
 class Ticked(Plain):
     kind: Literal["tick"] = "tick"
@@ -89,6 +91,11 @@ def in_words(answer: Answer) -> str:
         case Scanned(tag=tag):
             return tag
         case Calculated(inputs=inputs):
-            return ", ".join(f"{name.replace('_', ' ')} {value}" for name, value in inputs.items())
+            return ", ".join(f"{name.replace('_', ' ')} {_short(value)}" for name, value in inputs.items())
         case NotApplicable(reason=reason):
             return f"not applicable: {reason}"
+
+
+def _short(value: str) -> str:
+    """A field as it was typed; of a long one, such as the points of a curve, its beginning."""
+    return value if len(value) <= LONGEST_SHOWN else f"{value[:LONGEST_SHOWN]}…"

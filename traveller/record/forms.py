@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import inspect
+import math
+import re
 import types
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -15,6 +18,8 @@ from traveller.judgement import Finding, Judge
 from traveller.quantities import read_quantities, read_quantity
 
 Built = TypeVar("Built", bound=BaseModel)
+MOST_POINTS = 20_000
+_SOURCE = re.compile(r"\bSource:\s*(.+)", re.DOTALL)
 
 
 @dataclass(frozen=True)
@@ -24,6 +29,12 @@ class LoadedJudge:
     name: str
     function: Judge
     model: type[BaseModel]
+
+    @property
+    def source(self) -> str:
+        """What its docstring says after ``Source:``; empty when it says nothing."""
+        found = _SOURCE.search(inspect.getdoc(self.function) or "")
+        return " ".join(found[1].split()) if found else ""
 
     def finding(self, asked: BaseModel) -> Finding:
         """What the judge says of `asked`; InputError when these values are beyond its arithmetic."""
@@ -44,6 +55,7 @@ class FormField:
     required: bool
     options: tuple[str, ...]
     many: bool
+    curve: tuple[str, ...] = ()  # the units of x and y, when the points of a curve are asked for
 
 
 def fields_of(model: type[BaseModel], filled: Mapping[str, str] = types.MappingProxyType({})) -> list[FormField]:
@@ -54,6 +66,8 @@ def fields_of(model: type[BaseModel], filled: Mapping[str, str] = types.MappingP
 def _field(name: str, info: FieldInfo) -> FormField:
     extra = info.json_schema_extra if isinstance(info.json_schema_extra, dict) else {}
     plain = _plain(info.annotation)
+    units = extra.get("curve", ())
+    curve = tuple(str(unit) for unit in units) if isinstance(units, list) else ()
     return FormField(
         name=name,
         label=name.replace("_", " "),
@@ -61,7 +75,8 @@ def _field(name: str, info: FieldInfo) -> FormField:
         description=info.description or "",
         required=info.is_required(),
         options=tuple(str(one) for one in get_args(plain)) if get_origin(plain) is Literal else (),
-        many=get_origin(plain) in (tuple, list),
+        many=not curve and get_origin(plain) in (tuple, list),
+        curve=curve,
     )
 
 
@@ -83,6 +98,8 @@ def _is_number(annotation: Any) -> bool:
 
 def read_field(field: FormField, annotation: Any, text: str) -> Any:
     """One typed field as the value that the model wants; numbers are read in the field's unit."""
+    if field.curve:
+        return read_curve(field, text)
     if not _is_number(annotation):
         return text.strip()
     try:
@@ -91,6 +108,40 @@ def read_field(field: FormField, annotation: Any, text: str) -> Any:
         return read_quantity(text, field.unit).value
     except InputError as error:
         raise InputError(f"{field.label}: {error}") from None
+
+
+def read_curve(field: FormField, text: str) -> tuple[tuple[float, float], ...]:
+    """The points of a curve from "x y; x y; ..." or from lines "x,y"; InputError names the first bad one."""
+    points = [one.strip() for one in re.split(r"[;\n]", text) if one.strip()]
+    if len(points) > MOST_POINTS:
+        raise InputError(f"{field.label}: {len(points)} points are too many: thin them out to {MOST_POINTS}.")
+    return tuple(_point(field, place, one) for place, one in enumerate(points, 1))
+
+
+def _point(field: FormField, place: int, text: str) -> tuple[float, float]:
+    parts = [one.strip(",") for one in text.split()]
+    if len(parts) == 1:
+        parts = text.split(",")
+    if len(parts) != 2:
+        shown = text if len(text) <= 40 else f"{text[:40]}…"
+        raise InputError(
+            f'{field.label}: point {place}, "{shown}", is not a pair: give the path of a file with two columns, or '
+            f"pairs such as 0.5 0.001; 0.6 0.004 ({' and '.join(field.curve)})."
+        )
+    try:
+        return _coordinate(parts[0], field.curve[0]), _coordinate(parts[1], field.curve[1])
+    except InputError as error:
+        raise InputError(f"{field.label}: point {place}: {error}") from None
+
+
+def _coordinate(text: str, unit: str) -> float:
+    try:
+        value = float(text)
+    except ValueError:
+        value = read_quantity(text, unit).value
+    if not math.isfinite(value):
+        raise InputError(f"{text} is not a value that can be drawn: leave the point out.")
+    return value
 
 
 def read_model(model: type[BaseModel], typed: Mapping[str, str], filled: Mapping[str, Any]) -> BaseModel:

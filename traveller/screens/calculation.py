@@ -13,6 +13,7 @@ from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
 if TYPE_CHECKING:
     from pydantic import BaseModel
 
+    from traveller.record.forms import FormField
     from traveller.record.view import UnitView
     from traveller.screens.unit import UnitPage
     from traveller.sheets import Check
@@ -26,7 +27,7 @@ def lines_of(model: type[BaseModel], filled: Mapping[str, str] = MappingProxyTyp
         Line(
             name=field.name,
             label=f"{field.label}{f' ({field.unit})' if field.unit else ''}",
-            hint=f"{field.description}{'; several values with blanks between' if field.many else ''}",
+            hint=f"{field.description}{_how_to_type(field)}",
             options=field.options,
             optional=not field.required,
         )
@@ -34,9 +35,15 @@ def lines_of(model: type[BaseModel], filled: Mapping[str, str] = MappingProxyTyp
     ]
 
 
+def _how_to_type(field: FormField) -> str:
+    if field.curve:
+        return f"; path of a file with two columns, {' and '.join(field.curve)}"
+    return "; several values with blanks between" if field.many else ""
+
+
 def fill_in(page: UnitPage, view: UnitView, check: Check, done: Callable[[UnitView], None]) -> None:
     """Open the fields; entering them answers the check."""
-    judge = view.judges.get(f"{check.station}.{check.judge.partition('.')[2]}")
+    judge = view.judges.get(check.judge_name)
     if judge is None:
         page.terminal.refuse(InputError(f"The judge {check.judge} is missing: tell the shift lead."))
         return

@@ -56,13 +56,14 @@ class CalculatorPage(Page["list[LoadedJudge]"]):
             self.query_one("#judges", DataTable).add_row(Text(judge.name), Text(does), key=judge.name)
 
     def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:
+        from traveller.curves import with_curves_read
         from traveller.record.forms import read_model
 
         judge = self._judges[str(event.row_key.value)]
 
         def job(values: Values) -> Any:
             given = {name: text for name, text in values.items() if text}
-            return judge.finding(read_model(judge.model, given, {}))
+            return judge.finding(read_model(judge.model, with_curves_read(judge.model, given), {}))
 
         self.app.push_screen(SheetOfFields(judge.name, lines_of(judge.model), job, self._show))
 

@@ -81,9 +81,7 @@ class SheetOfFields(ModalScreen[None]):
                 for line in self._lines:
                     with Horizontal(classes="field"):
                         yield Label(Text(line.label))
-                        yield Input(
-                            line.value, id=f"line-{line.name}", password=line.hidden, select_on_focus=False
-                        )
+                        yield Input(line.value, id=f"line-{line.name}", password=line.hidden, select_on_focus=False)
             yield Static("", id="hint")
             yield Static("", id="complaint")
             yield Static(Text("Enter next line   F10 done   Esc leave"), classes="quiet")

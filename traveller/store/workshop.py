@@ -14,6 +14,7 @@ from uuid import UUID
 
 from sqlalchemy import Connection, Engine
 
+from traveller.curves import with_curves_read
 from traveller.errors import InputError, Refused
 from traveller.record.acts import answer as answering
 from traveller.record.acts import remark, route, work
@@ -160,11 +161,13 @@ class Workshop:
         corrects: UUID | None = None,
         because: str = "",
     ) -> UnitView:
-        """Answer a check with what was typed (fields of a calculation as a mapping, pictures as paths)."""
+        """Answer a check with what was typed (fields of a calculation as a mapping, pictures and curves as paths)."""
 
         def decide(scene: Scene) -> Sequence[Proposed]:
             asked = answering.need_check(scene.view, check)
             given = self._given(scene.connection, asked, typed)
+            if isinstance(given, Calculated) and (judge := scene.view.judges.get(asked.judge_name)):
+                given = Calculated(inputs=with_curves_read(judge.model, given.inputs))
             used = [self._instrument(scene.shop, one) for one in instruments]
             return answering.answer(scene.view, scene.person, check, given, used, seen, corrects, because, scene.today)
 
