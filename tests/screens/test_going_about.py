@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+from dataclasses import replace
 
 import pytest
 from textual.widget import Widget
@@ -116,3 +117,18 @@ async def test_live_news_reaches_the_other_terminal(shop: SmallShop) -> None:
         assert await mine.sees("✓ pass", within=1.5), mine.text()
         assert isinstance(mine.app.screen, UnitPage)
         assert mine.unit().typed.value == "12"
+
+
+async def test_the_page_goes_with_the_unit_though_the_live_view_was_quicker(shop: SmallShop) -> None:
+    """With PostgreSQL the news of one's own move may be painted before the act itself has come back."""
+    tag = shop.unit(serial="8841-212")
+    async with shop.terminal() as hands:
+        await hands.scan(tag)
+        page = hands.unit()
+        assert page.view
+        moved = replace(page.view, unit=replace(page.view.unit, station="diagnosis"))
+        page.paint(moved)
+        assert "Goods-in" in hands.text().splitlines()[0], "the live view alone does not turn the page"
+        page.acted(moved, "moved on")
+        await hands.sees("Diagnosis", within=1)
+        assert "Diagnosis" in hands.text().splitlines()[0], hands.text()
