@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from enum import StrEnum
+from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, StringConstraints
+
+Words = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=4000)]
+Short = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=120)]
 
 
 class Plain(BaseModel):

@@ -51,13 +51,11 @@ from traveller.record.entries import (
     NonconformityClosed,
     NonconformityRaised,
     Noted,
-    PersonLeft,
     Placed,
     Released,
     Replied,
     Resumed,
     SentBack,
-    ShopNamed,
     Withdrawn,
     WorkFitted,
     WorkPlanned,
@@ -65,6 +63,7 @@ from traveller.record.entries import (
     WorkStruck,
     WorkVerified,
 )
+from traveller.record.shop_entries import PersonLeft, ShopNamed
 from traveller.vocabulary import HazardKind, UnitKind
 
 people = st.sampled_from([ANNA, BEN, IDA, LEA])

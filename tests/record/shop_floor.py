@@ -30,7 +30,6 @@ from traveller.record.entries import (
     BookedIn,
     Entry,
     HazardRaised,
-    InstrumentUsed,
     Moved,
     Nameplate,
     WorkFitted,
@@ -38,6 +37,7 @@ from traveller.record.entries import (
     WorkVerified,
 )
 from traveller.record.shop import Person
+from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.unit import fold
 from traveller.record.view import UnitView, view
 from traveller.vocabulary import HazardKind, Role, UnitKind

@@ -13,8 +13,9 @@ from traveller.record.acts import answer as answering
 from traveller.record.acts import route
 from traveller.record.acts.rights import Proposed
 from traveller.record.answers import Chosen, Ticked
-from traveller.record.entries import Answered, HazardCleared, HazardRaised, InstrumentUsed, Moved
+from traveller.record.entries import Answered, HazardCleared, HazardRaised, Moved
 from traveller.record.evidence import State
+from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.view import UnitView, view
 from traveller.vocabulary import HazardKind
 

@@ -13,7 +13,7 @@ from sqlalchemy import Connection, text
 from tests.random_hands import RandomHands, work_alone
 from tests.small_shop import SmallShop
 from traveller.errors import NotReachable
-from traveller.record.entries import ShopNamed
+from traveller.record.shop_entries import ShopNamed
 from traveller.store import journal
 from traveller.store.engine import reading, writing
 from traveller.store.projection import card_of

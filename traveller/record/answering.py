@@ -21,8 +21,8 @@ from traveller.record.answers import (
     Ticked,
     Written,
 )
-from traveller.record.entries import InstrumentUsed
 from traveller.record.forms import LoadedJudge, build, read_model
+from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.unit import Unit
 from traveller.sheets import TERM, Check, CheckKind, DecisionRule
 from traveller.vocabulary import RATINGS

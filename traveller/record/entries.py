@@ -14,12 +14,19 @@ from pydantic import AwareDatetime, Field, StringConstraints
 
 from traveller.judgement import Finding
 from traveller.record.answers import Answer
-from traveller.vocabulary import RATINGS, HazardKind, Plain, Role, UnitKind
+from traveller.record.shop_entries import (
+    InstrumentRegistered,
+    InstrumentUsed,
+    PersonEnrolled,
+    PersonLeft,
+    RigRegistered,
+    ShelfRegistered,
+    ShopNamed,
+)
+from traveller.vocabulary import RATINGS, HazardKind, Plain, Short, UnitKind, Words
 
 SHOP = "SHOP"
 
-Words = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=4000)]
-Short = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=120)]
 Reference = Annotated[
     str,
     StringConstraints(strip_whitespace=True, to_upper=True, pattern=r"^[A-Za-z]{1,6}[A-Za-z0-9_.-]{0,15}$"),
@@ -42,21 +49,6 @@ class Nameplate(Plain):
     def rating_lines(self) -> list[tuple[str, float, str]]:
         """(label, value, unit) of each rating that is known."""
         return [(RATINGS[n].label, v, RATINGS[n].unit) for n, v in self.ratings.items() if n in RATINGS]
-
-
-class InstrumentUsed(Plain):
-    """The instrument as it was when the reading was taken."""
-
-    tag: str
-    name: str
-    instrument_class: str
-    calibration_due: date
-    percent: float = 0.0
-    absolute: float = 0.0
-
-    def uncertainty(self, value: float) -> float:
-        """Expanded uncertainty (k = 2) at `value`, in the unit of the reading."""
-        return abs(value) * self.percent / 100 + self.absolute
 
 
 # ---- on the traveller of a unit -------------------------------------------------------------------------
@@ -253,50 +245,6 @@ class Withdrawn(Plain):
     """Takes an earlier note, answer or nameplate off the record's sum; the line itself stays."""
 
     kind: Literal["withdrawn"] = "withdrawn"
-
-
-# ---- on the record of the shop --------------------------------------------------------------------------
-
-
-class PersonEnrolled(Plain):
-    kind: Literal["person enrolled"] = "person enrolled"
-    tag: str
-    name: Short
-    roles: tuple[Role, ...]
-
-
-class PersonLeft(Plain):
-    kind: Literal["person left"] = "person left"
-    tag: str
-
-
-class InstrumentRegistered(Plain):
-    """An instrument, or a new calibration of one: `percent` of reading + `absolute` is U (k = 2)."""
-
-    kind: Literal["instrument registered"] = "instrument registered"
-    instrument: InstrumentUsed
-
-
-class RigRegistered(Plain):
-    kind: Literal["rig registered"] = "rig registered"
-    tag: str
-    name: Short
-    max_volts: float = 0.0
-    max_amps: float = 0.0
-    max_power: float = 0.0
-
-
-class ShelfRegistered(Plain):
-    kind: Literal["shelf registered"] = "shelf registered"
-    tag: str
-    name: Short
-
-
-class ShopNamed(Plain):
-    kind: Literal["shop named"] = "shop named"
-    name: Short
-    zone: str = "UTC"
-    demo: bool = False
 
 
 Body = Annotated[

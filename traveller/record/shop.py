@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from traveller.record.entries import (
-    Entry,
+from traveller.record.entries import Entry
+from traveller.record.shop_entries import (
     InstrumentRegistered,
     InstrumentUsed,
     PersonEnrolled,

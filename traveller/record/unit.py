@@ -21,7 +21,6 @@ from traveller.record.entries import (
     HazardCleared,
     HazardRaised,
     Held,
-    InstrumentUsed,
     Moved,
     Nameplate,
     NonconformityClosed,
@@ -40,6 +39,7 @@ from traveller.record.entries import (
     WorkStruck,
     WorkVerified,
 )
+from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.worklist import WorkList, with_entry
 from traveller.vocabulary import HazardKind
 

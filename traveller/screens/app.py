@@ -22,16 +22,17 @@ from textual.screen import Screen
 from traveller.errors import TravellerError
 from traveller.screens.looks import LOOKS
 from traveller.screens.page import Page
+from traveller.screens.scans import Scans
 from traveller.screens.sign_on import SignOn
 from traveller.screens.words import zone
 from traveller.tags import Pass, Scan, ScanGate, read_paste
 from traveller.terminal import Settings, home, keep_log, load_settings, save_settings, stations_folder
 
 if TYPE_CHECKING:
-    from traveller.record.entries import InstrumentUsed
     from traveller.record.shop import Person, Shop
+    from traveller.record.shop_entries import InstrumentUsed
     from traveller.store.feed import Feed
-    from traveller.store.workshop import Thing, Workshop
+    from traveller.store.workshop import Workshop
 
 Result = TypeVar("Result")
 ENDS = {"enter", "tab", "ctrl+j", "ctrl+m"}
@@ -75,7 +76,7 @@ class TravellerApp(App[None]):
         self._workshop: Workshop | None = None
         self._feed: Feed | None = None
         self._gate: ScanGate[events.Key] = ScanGate()
-        self._awaiting = ""
+        self.scans = Scans(self)
 
     # ---- opening and closing ----------------------------------------------------------------------------
 
@@ -178,14 +179,14 @@ class TravellerApp(App[None]):
             self._arm()
             return
         if isinstance(event, events.Paste) and not event.is_forwarded and (text := read_paste(event.text)):
-            self.scanned(text)
+            self.scans.scanned(text)
             return
         await super().on_event(event)
 
     async def _hand_on(self, outcomes: Sequence[Pass[events.Key] | Scan]) -> None:
         for one in outcomes:
             if isinstance(one, Scan):
-                self.scanned(one.text)
+                self.scans.scanned(one.text)
             else:
                 await super().on_event(one.key)
 
@@ -199,68 +200,6 @@ class TravellerApp(App[None]):
             return
         await self._hand_on(self._gate.quiet(Message().time))
 
-    def scanned(self, text: str) -> None:
-        """A scan opens or selects. It never confirms anything by itself."""
-        if not self.is_open:
-            self.tell("The workshop is still being opened: scan again in a moment.", refused=True)
-            return
-        self.errand(partial(self.workshop.thing, text), self._scanned)
-
-    def _scanned(self, thing: Thing) -> None:
-        match str(thing.kind):
-            case "person":
-                self.errand(partial(self.workshop.sign_on, thing.tag), self.sign_on)
-            case "unit":
-                self._scanned_unit(thing.tag)
-            case "instrument":
-                self._take_in_hand(thing.tag)
-            case _:
-                self._scanned_place(thing)
-
-    def _scanned_unit(self, tag: str) -> None:
-        from traveller.screens.choice import Choice
-        from traveller.screens.sheet_of_fields import SheetOfFields
-        from traveller.screens.unit import UnitPage
-
-        if isinstance(self.screen, Choice):
-            self.screen.dismiss(None)
-        if self.person is None:
-            self._awaiting = tag
-            self.tell(f"{tag} is ready: scan your badge, and it opens.")
-        elif isinstance(self.screen, SheetOfFields):
-            self.screen.complain("Finish this sheet or leave it with Esc; then scan the unit again.")
-        elif isinstance(self.screen, UnitPage) and self.screen.takes_scan(tag):
-            return
-        else:
-            self.open_unit(tag)
-
-    def _take_in_hand(self, tag: str) -> None:
-        def taken(shop: Shop) -> None:
-            self.shop = shop
-            instrument = shop.instruments[tag]
-            self.in_hand = {**self.in_hand, instrument.instrument_class: instrument}
-            late = instrument.calibration_due < self.workshop.today()
-            state = f"OUT OF CALIBRATION since {instrument.calibration_due}: readings will not count"
-            words = state if late else f"calibrated to {instrument.calibration_due}"
-            self.tell(f"{instrument.instrument_class} in hand: {instrument.name}, {words}", refused=late)
-            if isinstance(self.screen, Page):
-                self.screen.refresh_page()
-
-        self.errand(self.workshop.shop, taken)
-
-    def _scanned_place(self, thing: Thing) -> None:
-        tag = getattr(self.screen, "tag", "")
-        if not tag:
-            self.tell(f"{thing.name}: open a unit first, then scan where you put it.")
-            return
-
-        def placed(_view: object) -> None:
-            if isinstance(self.screen, Page):
-                self.screen.refresh_page()
-            self.tell(f"{tag} is put on {thing.name}.")
-
-        self.errand(partial(self.workshop.place, tag, thing.tag, self.by), placed)
-
     # ---- who is here ------------------------------------------------------------------------------------
 
     def sign_on(self, person: Person) -> None:
@@ -270,8 +209,7 @@ class TravellerApp(App[None]):
         self.in_hand = {} if first else self.in_hand
         if isinstance(self.screen, SignOn):
             self.to_bench()
-        if self._awaiting:
-            tag, self._awaiting = self._awaiting, ""
+        if tag := self.scans.waiting_unit():
             self.open_unit(tag)
         elif isinstance(self.screen, Page):
             self.screen.refresh_page()

@@ -13,8 +13,8 @@ from traveller.screens.widgets.lines import Words
 
 if TYPE_CHECKING:
     from traveller.judgement import Finding
-    from traveller.record.entries import InstrumentUsed
     from traveller.record.evidence import Standing
+    from traveller.record.shop_entries import InstrumentUsed
     from traveller.record.view import UnitView
 
 STYLES = {"pass": "bold", "fail": "bold reverse", "undecided": "bold", "not applicable": ""}

@@ -10,8 +10,9 @@ from sqlalchemy import Connection
 
 from traveller.errors import InputError, Refused
 from traveller.record.acts.rights import need_role
-from traveller.record.entries import (
-    Body,
+from traveller.record.entries import Body
+from traveller.record.shop import Person, Shop
+from traveller.record.shop_entries import (
     InstrumentRegistered,
     InstrumentUsed,
     PersonEnrolled,
@@ -20,7 +21,6 @@ from traveller.record.entries import (
     ShelfRegistered,
     ShopNamed,
 )
-from traveller.record.shop import Person, Shop
 from traveller.store import counters, pins
 from traveller.store.desk import Desk
 from traveller.store.engine import writing

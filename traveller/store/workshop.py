@@ -21,8 +21,9 @@ from traveller.record.acts import remark, route, work
 from traveller.record.acts.rights import Proposed
 from traveller.record.answering import read_answer
 from traveller.record.answers import Answer, Calculated, Pictured
-from traveller.record.entries import InstrumentUsed, Nameplate, Outcome, WorkReason
+from traveller.record.entries import Nameplate, Outcome, WorkReason
 from traveller.record.shop import Person, Shop
+from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.view import UnitView
 from traveller.sheets import Check, CheckKind
 from traveller.stationbook import load_stations

@@ -13,8 +13,9 @@ from traveller.record.acts.rights import Proposed, need_open, need_role, need_wo
 from traveller.record.acts.route import presumed
 from traveller.record.answering import judge_answer, need_fitting
 from traveller.record.answers import Answer, Chosen, NotApplicable, Ticked, in_words
-from traveller.record.entries import Answered, BookedIn, Entry, InstrumentUsed, Nameplate, Noted, Withdrawn
+from traveller.record.entries import Answered, BookedIn, Entry, Nameplate, Noted, Withdrawn
 from traveller.record.shop import Person
+from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.view import UnitView
 from traveller.sheets import Check
 from traveller.vocabulary import HazardKind, Role
