@@ -7,8 +7,9 @@ import math
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy import stats
 
-from traveller.judgement import Band, Finding, Verdict, decide, judge_reading, judge_siblings, worst
+from traveller.judgement import Band, DecisionRule, Finding, Verdict, decide, judge_reading, judge_siblings, worst
 from traveller.quantities import Quantity, read_quantities, read_quantity
 
 PASS, FAIL, UNDECIDED = Verdict.PASS, Verdict.FAIL, Verdict.UNDECIDED
@@ -29,7 +30,7 @@ def test_simple_acceptance(value: float, verdict: Verdict) -> None:
 # ILAC-G8:09/2019 4.2.3, TL 10, w = U = 1: the two conditional statements between are one, undecided.
 @pytest.mark.parametrize(("value", "verdict"), [(8.9, PASS), (9.5, UNDECIDED), (10.5, UNDECIDED), (11.5, FAIL)])
 def test_guard_band_of_one_uncertainty(value: float, verdict: Verdict) -> None:
-    assert judge_reading(volts(value), AT_MOST_10, uncertainty=1, guarded=True).verdict is verdict
+    assert judge_reading(volts(value), AT_MOST_10, uncertainty=1, rule=DecisionRule.GUARDED).verdict is verdict
 
 
 # ILAC-G8:09/2019 4.2.3 prints closed intervals: 9.0 and 11.0 belong to the conditional statements.
@@ -52,7 +53,7 @@ def test_a_pass_at_the_bare_limit_may_be_wrong_in_half_the_cases() -> None:
     finding = judge_reading(volts(10), AT_MOST_10, uncertainty=1)
     assert finding.verdict is PASS
     assert any("simple acceptance" in line and "ILAC-G8" in line for line in finding.working)
-    guarded = judge_reading(volts(10), AT_MOST_10, uncertainty=1, guarded=True)
+    guarded = judge_reading(volts(10), AT_MOST_10, uncertainty=1, rule=DecisionRule.GUARDED)
     assert any("w = U = 1 V" in line for line in guarded.working)
 
 
@@ -171,7 +172,9 @@ def test_siblings_beyond_the_range(typed: str, verdict: Verdict, words: str) -> 
 
 def test_siblings_are_judged_one_by_one_as_well() -> None:
     band = Band(unit="V", at_least=0.3, at_most=0.7)
-    found = judge_siblings("UVW", read_quantities("0.15 0.65 0.5", "V"), band, uncertainty=[0.1] * 3, guarded=True)
+    found = judge_siblings(
+        "UVW", read_quantities("0.15 0.65 0.5", "V"), band, uncertainty=[0.1] * 3, rule=DecisionRule.GUARDED
+    )
     assert found.verdict is FAIL
     assert found.says == "outside 0.3 V to 0.7 V: U; too near a limit to decide: V"
 
@@ -193,16 +196,31 @@ any_reading = st.one_of(
 
 
 @settings(max_examples=200, deadline=None)
-@given(st.lists(any_reading, min_size=1, max_size=3), bounds, bounds, st.floats(0.1, 100), st.booleans())
+@given(
+    st.lists(any_reading, min_size=1, max_size=3), bounds, bounds, st.floats(0.1, 100), st.sampled_from(DecisionRule)
+)
 def test_any_siblings_have_a_finding_in_words(
-    readings: list[Quantity], low: float | None, high: float | None, spread: float, guarded: bool
+    readings: list[Quantity], low: float | None, high: float | None, spread: float, rule: DecisionRule
 ) -> None:
     band = Band(unit="V", at_least=low, at_most=high)
     names, guards = "UVW"[: len(readings)], [0.1] * len(readings)
-    found = judge_siblings(names, readings, band, spread_percent=spread, uncertainty=guards, guarded=guarded)
+    found = judge_siblings(names, readings, band, spread_percent=spread, uncertainty=guards, rule=rule)
     assert found.says.strip()
     for one in readings:
-        alone = judge_reading(one, band, uncertainty=0.1, guarded=guarded)
+        alone = judge_reading(one, band, uncertainty=0.1, rule=rule)
         assert alone.says.strip()
         assert alone.verdict is not FAIL or found.verdict is FAIL
         assert alone.verdict is not UNDECIDED or found.verdict in (FAIL, UNDECIDED)
+
+
+def test_a_guard_band_of_164_hundredths_of_u_accepts_falsely_in_about_one_of_twenty() -> None:
+    """D-10: w = 1.64 u gives a false acceptance of .0505 at the acceptance limit (scipy.stats.norm); Eurachem/CITAC
+    2021 Annex A uses 1.64, from memory. U = 1 V (k = 2), so u = 0.5 V and w = 0.82 V."""
+    norm = stats.norm
+    rule = DecisionRule.GUARDED_AT_FIVE_PERCENT
+    assert rule.guard(1.0) == pytest.approx(0.82)
+    assert norm.sf(rule.guard(1.0) / 0.5) == pytest.approx(0.0505, abs=1e-5)
+    inside, near, outside = (
+        judge_reading(volts(value), AT_MOST_10, uncertainty=1, rule=rule).verdict for value in (9.1, 9.3, 10.9)
+    )
+    assert (inside, near, outside) == (PASS, UNDECIDED, FAIL)

@@ -5,8 +5,9 @@ fields of its model are made with `measured` (a quantity in a stated unit), `cur
 plain pydantic fields; a form and a command are made from them without further code. Its docstring ends with a
 sentence ``Source: ...``, which the list of calculations shows.
 
-Decision rules are those of ILAC-G8:09/2019 4.2: *simple acceptance* (guard band w = 0) and *guarded*
-(w = U, k = 2). Inside the guard band on either side of a limit the verdict is undecided. A value exactly on
+Decision rules are those of ILAC-G8:09/2019 4.2: *simple acceptance* (guard band w = 0), *guarded* (w = U, k = 2:
+false acceptance below 2.5 %) and *guarded 1.64u* (w = 1.64 u: about 5 %, Eurachem/CITAC 2021; from memory: check
+before relying on it). Inside the guard band on either side of a limit the verdict is undecided. A value exactly on
 the limit passes under simple acceptance; on the edge of the guard band it is undecided.
 """
 
@@ -35,6 +36,23 @@ class Verdict(StrEnum):
     @property
     def sign(self) -> str:
         return {"pass": "✓", "fail": "✗", "undecided": "?", "not applicable": "–"}[self.value]
+
+
+class DecisionRule(StrEnum):
+    """How the expanded uncertainty U (k = 2) of a reading counts."""
+
+    SIMPLE = "simple"
+    GUARDED = "guarded"
+    GUARDED_AT_FIVE_PERCENT = "guarded 1.64u"
+
+    def guard(self, expanded: float) -> float:
+        """The guard band w for U = `expanded`, in its unit."""
+        return {"simple": 0.0, "guarded": expanded}.get(self.value, 1.64 * expanded / 2)
+
+    def in_words(self, band: str) -> str:
+        if self is DecisionRule.SIMPLE:
+            return "simple acceptance, w = 0"
+        return f"guard band w = {'U' if self is DecisionRule.GUARDED else '1.64 u'} = {band}"
 
 
 class Figure(BaseModel):
@@ -135,24 +153,31 @@ def decide(reading: Quantity, band: Band, guard: float = 0.0) -> Verdict:
 
 
 def judge_reading(
-    reading: Quantity, band: Band, *, uncertainty: float = 0.0, guarded: bool = False, caution: str = ""
+    reading: Quantity,
+    band: Band,
+    *,
+    uncertainty: float = 0.0,
+    rule: DecisionRule = DecisionRule.SIMPLE,
+    caution: str = "",
 ) -> Finding:
     """Judge one reading; `uncertainty` is the expanded U (k = 2) in the reading's unit."""
-    guard = uncertainty if guarded else 0.0
+    guard = rule.guard(uncertainty)
     verdict = decide(reading, band, guard)
     words = {
         Verdict.PASS: "is inside",
         Verdict.FAIL: "is outside",
         Verdict.UNDECIDED: "is too near the limit, for this instrument, of",
     }
-    rule = f"guard band w = U = {show(guard, band.unit)}" if guarded else "simple acceptance, w = 0"
     shown = show_quantity(reading)
     return Finding(
         verdict=verdict,
         says=f"{shown} {words[verdict]} {band.in_words()}",
         values=(Figure(name="reading", value=reading.value, unit=band.unit),),
         limit=band.in_words(),
-        working=(f"reading {shown}, limit {band.in_words()}", f"decision rule: {rule} (ILAC-G8:09/2019 4.2)"),
+        working=(
+            f"reading {shown}, limit {band.in_words()}",
+            f"decision rule: {rule.in_words(show(guard, band.unit))} (ILAC-G8:09/2019 4.2)",
+        ),
         source=band.source,
         caution=caution,
     )
@@ -172,7 +197,7 @@ def judge_siblings(
     *,
     spread_percent: float | None = None,
     uncertainty: Sequence[float] = (),
-    guarded: bool = False,
+    rule: DecisionRule = DecisionRule.SIMPLE,
     caution: str = "",
 ) -> Finding:
     """Judge the readings of siblings side by side: each against the band, all against their median.
@@ -180,7 +205,7 @@ def judge_siblings(
     The departure is 100 |x - median| / |median|; with three siblings no statistic says more than a stated
     tolerance against the median does, so the tolerance is the rule.
     """
-    guards = [u if guarded else 0.0 for u in uncertainty] or [0.0] * len(readings)
+    guards = [rule.guard(u) for u in uncertainty] or [0.0] * len(readings)
     verdicts = [decide(one, band, guard) for one, guard in zip(readings, guards, strict=True)]
     outside = [name for name, verdict in zip(columns, verdicts, strict=True) if verdict is Verdict.FAIL]
     near = [name for name, verdict in zip(columns, verdicts, strict=True) if verdict is Verdict.UNDECIDED]

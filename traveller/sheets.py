@@ -16,6 +16,7 @@ from typing import Literal, Self
 
 from pydantic import Field, model_validator
 
+from traveller.judgement import DecisionRule
 from traveller.quantities import UNITS
 from traveller.vocabulary import RATINGS, HazardKind, Plain, Role, UnitKind
 
@@ -32,13 +33,6 @@ class CheckKind(StrEnum):
     PHOTO = "photo"
     SCAN = "scan"
     CALCULATION = "calculation"
-
-
-class DecisionRule(StrEnum):
-    """How uncertainty counts (ILAC-G8:09/2019 4.2): simple acceptance, or a guard band w = U."""
-
-    SIMPLE = "simple"
-    GUARDED = "guarded"
 
 
 class Limit(Plain):

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from tests.record.shop_floor import ANNA, NAMEPLATE, TAG, VOLTMETER, amps, booked_in, volts
 from tests.record.three_stations import BOOK, CHARGE, CLEANED, DAMAGE, ENERGY, JUDGES, OUTPUT, REMARK, TAG_IN_HAND
 from traveller.errors import InputError
-from traveller.judgement import Finding, Verdict
+from traveller.judgement import DecisionRule, Finding, Verdict
 from traveller.record.answering import how_to_answer, judge_answer, need_fitting, read_answer
 from traveller.record.answers import (
     Answer,
@@ -26,7 +26,7 @@ from traveller.record.answers import (
     in_words,
 )
 from traveller.record.unit import Unit
-from traveller.sheets import Check, CheckKind, DecisionRule, Limit
+from traveller.sheets import Check, CheckKind, Limit
 
 PASS, FAIL, UNDECIDED = Verdict.PASS, Verdict.FAIL, Verdict.UNDECIDED
 

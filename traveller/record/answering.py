@@ -24,7 +24,7 @@ from traveller.record.answers import (
 from traveller.record.forms import LoadedJudge, build, read_model
 from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.unit import Unit
-from traveller.sheets import TERM, Check, CheckKind, DecisionRule
+from traveller.sheets import TERM, Check, CheckKind
 from traveller.vocabulary import RATINGS
 
 Judges = Mapping[str, LoadedJudge]
@@ -211,21 +211,20 @@ def _by_limit(
         bounds.append(bound)
     band = Band(unit=check.unit, at_least=bounds[0], at_most=bounds[1], source=limit.source)
     fits = [one for one in instruments if one.instrument_class == check.instrument]
-    guarded = check.rule is DecisionRule.GUARDED
 
     def uncertainty(reading: Quantity) -> float:
         return fits[0].uncertainty(reading.value) if fits and reading.bound == "exact" else 0.0
 
     if isinstance(answer, Read):
         u = uncertainty(answer.reading)
-        return judge_reading(answer.reading, band, uncertainty=u, guarded=guarded, caution=check.caution)
+        return judge_reading(answer.reading, band, uncertainty=u, rule=check.rule, caution=check.caution)
     return judge_siblings(
         answer.columns,
         answer.readings,
         band,
         spread_percent=limit.spread_percent,
         uncertainty=[uncertainty(one) for one in answer.readings],
-        guarded=guarded,
+        rule=check.rule,
         caution=check.caution,
     )
 

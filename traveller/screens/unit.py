@@ -16,8 +16,9 @@ from traveller.errors import InputError, Refused, TravellerError
 from traveller.screens.aside import aside
 from traveller.screens.page import Page
 from traveller.screens.question import Question, live_words
+from traveller.screens.unit_head import alerts, identity, route
 from traveller.screens.widgets.lines import Words
-from traveller.screens.words import day_words, hazard_lines, shortened, state_words
+from traveller.screens.words import shortened, state_words
 from traveller.terminal import picture_meant
 
 if TYPE_CHECKING:
@@ -121,44 +122,13 @@ class UnitPage(Page["UnitView"]):
         return sheet.name if sheet else ""
 
     def _paint_head(self, view: UnitView) -> None:
-        unit, today = view.unit, self.terminal.today()
-        plate = unit.nameplate
-        if plate:
-            what = f"{unit.tag}  {plate.unit_kind.label} {plate.maker} {plate.model}  serial {plate.serial}"
-            head = Text(what, style="bold", overflow="ellipsis", no_wrap=True)
-            notes = f" · {len(unit.notes)} note(s), F9" if unit.notes else ""
-            head.append(f"\npromised {day_words(plate.promised, today)} for {plate.customer}{notes}", style="not bold")
-            head.append("\nnext ", style="not bold dim")
-            head.append(view.next_step())
-            self.query_one("#identity", Words).update(head)
-        self.query_one("#route", Words).update(self._route(view))
-        alerts = hazard_lines(unit.hazards.values())
-        alerts += (
-            [f"on hold: {unit.hold.reason}, look again {day_words(unit.hold.look_again, today)}"] if unit.hold else []
-        )
-        alerts += [f"? open question: {one.text}" for one in unit.open_questions()[:1]]
-        if unit.release:
-            alerts = ["released: this traveller is sealed"]
-        elif unit.outcome != "repair":
-            alerts.append(f"decided: {unit.outcome}")
+        today = self.terminal.today()
+        self.query_one("#identity", Words).update(identity(view, today))
+        self.query_one("#route", Words).update(route(view, self._station))
+        lines = alerts(view, today)
         box = self.query_one("#alerts", Words)
-        box.set_class(bool(alerts), "-shown")
-        box.update(Text("\n".join(alerts)))
-
-    def _route(self, view: UnitView) -> Text:
-        line = Text()
-        for sheet in view.book.sheets:
-            standings = view.standings(sheet.key)
-            needed = [one for one in standings if one.check.required or one.evidence]
-            done = sum(one.state.counts for one in needed)
-            stale = any(one.state.value == "stale" for one in needed)
-            mark = "✓" if needed and done == len(needed) else "↻" if stale else f"{done}/{len(needed)}"
-            here = sheet.key == view.unit.station and not view.unit.release
-            style = "bold reverse" if sheet.key == self._station else "bold" if here else ""
-            if line:
-                line.append(" → ", style="dim")
-            line.append(f"{'▸' if here else ''}{sheet.name} {mark}", style=style)
-        return line
+        box.set_class(bool(lines), "-shown")
+        box.update(Text("\n".join(lines)))
 
     def standings(self) -> list[Standing]:
         return self.view.standings(self._station) if self.view else []

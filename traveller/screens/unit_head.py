@@ -1,0 +1,57 @@
+"""The head of the unit page: what it is, what is next, where it stands on its route, what must be known."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+
+from traveller.screens.words import day_words, hazard_lines
+
+if TYPE_CHECKING:
+    from traveller.record.view import UnitView
+
+
+def identity(view: UnitView, today: date) -> Text:
+    """Three lines: what it is; when it is promised and for whom; what is next."""
+    unit, plate = view.unit, view.unit.nameplate
+    if plate is None:
+        return Text(unit.tag, style="bold")
+    what = f"{unit.tag}  {plate.unit_kind.label} {plate.maker} {plate.model}  serial {plate.serial}"
+    head = Text(what, style="bold", overflow="ellipsis", no_wrap=True)
+    notes = f" · {len(unit.notes)} note(s), F9" if unit.notes else ""
+    head.append(f"\npromised {day_words(plate.promised, today)} for {plate.customer}{notes}", style="not bold")
+    head.append("\nnext ", style="not bold dim")
+    head.append(view.next_step())
+    return head
+
+
+def alerts(view: UnitView, today: date) -> list[str]:
+    """What must be known before anybody touches the unit; a released one is only that."""
+    unit = view.unit
+    if unit.release:
+        return ["released: this traveller is sealed"]
+    lines = hazard_lines(unit.hazards.values())
+    if unit.hold:
+        lines.append(f"on hold: {unit.hold.reason}, look again {day_words(unit.hold.look_again, today)}")
+    lines += [f"? open question: {one.text}" for one in unit.open_questions()[:1]]
+    if unit.outcome != "repair":
+        lines.append(f"decided: {unit.outcome}")
+    return lines
+
+
+def route(view: UnitView, shown: str) -> Text:
+    """The stations in order with how far each is; ▸ is where the unit stands, reversed the one shown."""
+    line = Text()
+    for sheet in view.book.sheets:
+        needed = [one for one in view.standings(sheet.key) if one.check.required or one.evidence]
+        done = sum(one.state.counts for one in needed)
+        stale = any(one.state.value == "stale" for one in needed)
+        mark = "✓" if needed and done == len(needed) else "↻" if stale else f"{done}/{len(needed)}"
+        here = sheet.key == view.unit.station and not view.unit.release
+        if line:
+            line.append(" → ", style="dim")
+        style = "bold reverse" if sheet.key == shown else "bold" if here else ""
+        line.append(f"{'▸' if here else ''}{sheet.name} {mark}", style=style)
+    return line
