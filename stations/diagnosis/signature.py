@@ -18,6 +18,7 @@ CAUTION = (
     "Both boards without power and discharged: measure that they are dead. Same range, same frequency, same two "
     "points. Two that failed alike trace alike."
 )
+NO_CURRENT = "largest current of the reference = 0 A: the distance in percent of it is undefined"
 Value = Annotated[float, Field(ge=-1e9, le=1e9)]
 Curve = tuple[tuple[Value, Value], ...]
 
@@ -59,7 +60,9 @@ def signature(given: Signature) -> Finding:
     worst = max(range(len(gaps)), key=gaps.__getitem__)
     percent = 100 * gaps[worst] / largest if largest else math.nan
     if not math.isfinite(percent):
-        return _finding(given, Verdict.UNDECIDED, "the reference carries no current, so a percentage says nothing")
+        return _finding(
+            given, Verdict.UNDECIDED, "the reference carries no current, so a percentage says nothing", (), NO_CURRENT
+        )
     covered = len(shared) == len(reference)
     verdict, says = _outcome(given, percent, shared[worst][0], covered)
     return _finding(

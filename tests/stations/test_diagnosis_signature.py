@@ -49,6 +49,7 @@ def test_a_reference_without_current_is_left_undecided() -> None:
     finding = compared(((0.0, 0.0), (1.0, 0.0)), LINE)
     assert finding.verdict is Verdict.UNDECIDED
     assert finding.values == ()
+    assert "undefined" in finding.working[0]
 
 
 def test_a_trace_that_is_too_short_may_fail_but_never_passes() -> None:

@@ -91,13 +91,26 @@ def _typed(field: FormField, info: FieldInfo) -> st.SearchStrategy[str]:
     return st.one_of(*[inside] * 6, ONE, words)
 
 
+def _likely(field: FormField, info: FieldInfo) -> st.SearchStrategy[str]:
+    """Something that the field most often accepts, so that the judge itself is reached."""
+    if field.options:
+        return st.sampled_from(field.options)
+    if field.many:
+        return st.lists(st.floats(0.1, 10).map(lambda one: f"{one:g}"), min_size=1, max_size=4).map(" ".join)
+    if field.unit or field.curve or info.annotation in (float, float | None):
+        return CURVES if field.curve else st.floats(*_bounds(info)).map(repr)
+    return _typed(field, info)
+
+
 def _fields(judge: LoadedJudge) -> st.SearchStrategy[dict[str, str]]:
-    """Something for every field that is needed, and for some of the others."""
-    asked = [(field, _typed(field, judge.model.model_fields[field.name])) for field in fields_of(judge.model)]
-    return st.fixed_dictionaries(
-        {field.name: typed for field, typed in asked if field.required},
-        optional={field.name: typed for field, typed in asked if not field.required},
-    )
+    """Something for every field that is needed, and for some of the others: half of the time likely things."""
+    kinds = []
+    for typed in (_likely, _typed):
+        asked = [(field, typed(field, judge.model.model_fields[field.name])) for field in fields_of(judge.model)]
+        needed = {field.name: strategy for field, strategy in asked if field.required}
+        other = {field.name: strategy for field, strategy in asked if not field.required}
+        kinds.append(st.fixed_dictionaries(needed, optional=other))
+    return st.one_of(kinds)
 
 
 TYPED = {name: _fields(judge) for name, judge in JUDGES.items()}
