@@ -88,7 +88,8 @@ def _open_checks(proof: Proof, sheet: Sheet, settled: Callable[[Standing], bool]
         check = standing.check
         if settled(standing) or (standing.state is State.OPEN and not check.required):
             continue
-        says = f"{sheet.name}: {check.ask}: {_words(standing)}"
+        joined = " " if check.ask.endswith("?") else ": "
+        says = f"{sheet.name}: {check.ask}{joined}{_words(standing)}"
         yield Reason("check", says, _todo(standing), sheet.key, check.full_key)
 
 

@@ -274,12 +274,17 @@ def _answer(unit: Unit, entry: Entry, body: Answered, corrected: Entry | None, f
     _restore_hazard(unit, entry, corrected)
     unit.answers.setdefault(body.check, []).append(_evidence(entry, body, body.answer, body.finding, first))
     if body.hazard_raised:
-        unit.hazards.setdefault(body.hazard_raised, Hazard(body.hazard_raised, body.finding.says, entry.by, entry.at))
+        unit.hazards.setdefault(body.hazard_raised, Hazard(body.hazard_raised, _found_at(body), entry.by, entry.at))
     if body.hazard_cleared:
         unit.hazards.pop(body.hazard_cleared, None)
     events = (f"check:{body.check}",) if corrected else (f"check:{body.check}", f"station:{body.station}")
     says = f"{body.check} {'corrected' if corrected else 'answered again'}"
     unit.disturbances.append(Disturbance(events, entry.sequence, says, entry.at))
+
+
+def _found_at(body: Answered) -> str:
+    """What raised the hazard: the check by its name, and what was found."""
+    return f"{body.check.rpartition('.')[2].replace('_', ' ')}: {body.finding.says}"
 
 
 def _evidence(entry: Entry, body: Answered, answer: Answer | None, finding: Finding | None, first: Entry) -> Evidence:

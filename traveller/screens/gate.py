@@ -42,7 +42,7 @@ class GatePage(Page["UnitView"]):
         return self.query_one("#reasons", DataTable)
 
     def on_mount(self) -> None:
-        self.table.add_column("sign", key="sign")
+        self.table.add_column("sign", key="sign", width=1)
         self.table.add_column("says", key="says")
         self.table.focus()
         super().on_mount()
