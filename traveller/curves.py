@@ -33,8 +33,8 @@ def with_curves_read(model: type[BaseModel], typed: Mapping[str, str]) -> dict[s
 
     curves = {field.name: field for field in fields_of(model) if field.curve}
     read = dict(typed)
-    for name in curves.keys() & typed.keys():
-        if typed[name].strip() and not _is_points(typed[name]):
+    for name in curves:
+        if typed.get(name, "").strip() and not _is_points(typed[name]):
             try:
                 read[name] = curve_text(_path(typed[name].strip()))
             except InputError as error:
