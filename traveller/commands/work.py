@@ -8,16 +8,13 @@ import click
 
 from traveller.commands.root import Caller, as_json, pass_caller, say
 from traveller.commands.unit import tag_argument, tell
+from traveller.record.acts.work import references_in
 from traveller.record.worklist import progress
 
 
 @click.group()
 def work() -> None:
     """The work list of a unit: plan, fitted, verified, rejected, struck."""
-
-
-def _split(text: str) -> list[str]:
-    return [one.strip() for one in text.replace(";", ",").split(",") if one.strip()]
 
 
 @work.command("list")
@@ -54,7 +51,9 @@ def plan(
 ) -> None:
     """Plan REFERENCES (Q3 or C1,C2) of a PART ("IGBT module") for replacement."""
     with caller.workshop() as workshop:
-        view = workshop.plan_work(tag, caller.by, _split(references), part, reason, matched_set, _split(siblings))
+        view = workshop.plan_work(
+            tag, caller.by, references_in(references), part, reason, matched_set, references_in(siblings)
+        )
         tell(view, as_json, progress(view.unit.work))
 
 
@@ -80,7 +79,7 @@ def fit(caller: Caller, tag: str, reference: str, part: str, lot: str, as_json: 
 def verify(caller: Caller, tag: str, references: str, as_json: bool) -> None:
     """Seen and right, by somebody who did not fit it."""
     with caller.workshop() as workshop:
-        for reference in _split(references):
+        for reference in references_in(references):
             view = workshop.verify_work(tag, reference, caller.by)
         tell(view, as_json, progress(view.unit.work, "verified"))
 

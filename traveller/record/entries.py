@@ -281,8 +281,6 @@ Body = Annotated[
     Field(discriminator="kind"),
 ]
 
-Correctable = BookedIn | Answered | Noted
-
 
 class Draft(Plain):
     """An entry before it has a place in the record. `id` is made by the terminal, so a repeat is harmless."""

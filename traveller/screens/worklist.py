@@ -127,15 +127,17 @@ class WorkPage(Page["UnitView"]):
             Line("siblings", "the rest of the set", "Q1,Q2,Q4: they are replaced with it", optional=True),
         ]
 
+        from traveller.record.acts.work import references_in
+
         def act(values: Values) -> UnitView:
             return self.workshop.plan_work(
                 self.tag,
                 self.terminal.by,
-                split(values["places"]),
+                references_in(values["places"]),
                 values["part"],
                 values["reason"],  # type: ignore[arg-type]  # the options are the reasons
                 values["set"],
-                split(values["siblings"]),
+                references_in(values["siblings"]),
             )
 
         self._ask("Plan what is replaced", lines, act, "planned")
@@ -181,7 +183,3 @@ class WorkPage(Page["UnitView"]):
             return self.view.unit.work[self._chosen()]
         self.terminal.refuse(InputError("The list is empty: a adds a line."))
         return None
-
-
-def split(text: str) -> list[str]:
-    return [one.strip() for one in text.replace(";", ",").split(",") if one.strip()]

@@ -24,6 +24,11 @@ from traveller.vocabulary import Role
 WORKERS = (Role.TECHNICIAN, Role.LEAD)
 
 
+def references_in(text: str) -> list[str]:
+    """``Q3, C17;C18`` as the places on the board that it names."""
+    return [one.strip() for one in text.replace(";", ",").split(",") if one.strip()]
+
+
 def plan(
     view: UnitView,
     person: Person,
