@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from traveller.record.entries import WorkReason
+from traveller.record.work_entries import WorkReason
 from traveller.vocabulary import UnitKind
 
 

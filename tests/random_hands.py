@@ -10,8 +10,9 @@ from uuid import UUID
 
 from tests.small_shop import NOW, PIN, WAY, SmallShop
 from traveller.errors import InputError, Refused
-from traveller.record.entries import Answered, Noted, WorkReason
+from traveller.record.entries import Answered, Noted
 from traveller.record.view import UnitView
+from traveller.record.work_entries import WorkReason
 from traveller.vocabulary import HazardKind
 
 REFERENCES = ("Q1", "Q2", "C17")

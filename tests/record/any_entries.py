@@ -57,13 +57,9 @@ from traveller.record.entries import (
     Resumed,
     SentBack,
     Withdrawn,
-    WorkFitted,
-    WorkPlanned,
-    WorkRejected,
-    WorkStruck,
-    WorkVerified,
 )
 from traveller.record.shop_entries import PersonLeft, ShopNamed
+from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.vocabulary import HazardKind, UnitKind
 
 people = st.sampled_from([ANNA, BEN, IDA, LEA])

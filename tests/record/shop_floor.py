@@ -24,22 +24,12 @@ from traveller.quantities import Quantity
 from traveller.record.acts.answer import raised
 from traveller.record.answering import judge_answer
 from traveller.record.answers import Answer, Chosen, Read, Scanned, Ticked
-from traveller.record.entries import (
-    Answered,
-    Body,
-    BookedIn,
-    Entry,
-    HazardRaised,
-    Moved,
-    Nameplate,
-    WorkFitted,
-    WorkPlanned,
-    WorkVerified,
-)
+from traveller.record.entries import Answered, Body, BookedIn, Entry, HazardRaised, Moved, Nameplate
 from traveller.record.shop import Person
 from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.unit import fold
 from traveller.record.view import UnitView, view
+from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkVerified
 from traveller.vocabulary import HazardKind, Role, UnitKind
 
 TAG = "U000001X"

@@ -31,13 +31,9 @@ from tests.record.three_stations import (
 from traveller.record.acts import answer as answering
 from traveller.record.acts import remark, route, work
 from traveller.record.answers import Calculated, Chosen, NotApplicable, Ticked
-from traveller.record.entries import (
-    HazardRaised,
-    Held,
-    WorkFitted,
-    WorkPlanned,
-)
+from traveller.record.entries import HazardRaised, Held
 from traveller.record.shop import Shop
+from traveller.record.work_entries import WorkFitted, WorkPlanned
 from traveller.vocabulary import HazardKind
 
 YES, NO = Ticked(yes=True), Ticked(yes=False)

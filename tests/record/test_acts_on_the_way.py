@@ -37,10 +37,9 @@ from traveller.record.entries import (
     NonconformityRaised,
     Noted,
     Released,
-    WorkFitted,
-    WorkPlanned,
 )
 from traveller.record.shop import Person, Shop
+from traveller.record.work_entries import WorkFitted, WorkPlanned
 from traveller.vocabulary import HazardKind, Role, UnitKind
 
 YES, NO = Ticked(yes=True), Ticked(yes=False)

@@ -7,14 +7,8 @@ from uuid import UUID
 from tests.record.shop_floor import ANNA, IDA, LEA, Traveller, amps, may_leave
 from tests.record.three_stations import CLEANED, INSPECTED, OUTPUT
 from traveller.record.answers import Ticked
-from traveller.record.entries import (
-    ConcessionGranted,
-    Entry,
-    NonconformityClosed,
-    NonconformityRaised,
-    Withdrawn,
-    WorkFitted,
-)
+from traveller.record.entries import ConcessionGranted, Entry, NonconformityClosed, NonconformityRaised, Withdrawn
+from traveller.record.work_entries import WorkFitted
 
 NO = Ticked(yes=False)
 

@@ -26,10 +26,11 @@ from tests.record.shop_floor import (
 from tests.record.three_stations import AFTER_INSPECTION, BOOK, CHARGE, CLEANED, DAMAGE, INSPECTED, OUTPUT, PHOTOS
 from traveller.judgement import Verdict
 from traveller.record.answers import Chosen, Ticked, in_words
-from traveller.record.entries import BookedIn, Noted, Withdrawn, WorkFitted
+from traveller.record.entries import BookedIn, Noted, Withdrawn
 from traveller.record.gate import blockers, gate
 from traveller.record.saying import said
 from traveller.record.unit import fold
+from traveller.record.work_entries import WorkFitted
 from traveller.vocabulary import HazardKind
 
 YES, NO = Ticked(yes=True), Ticked(yes=False)

@@ -45,12 +45,8 @@ from traveller.record.entries import (
     Resumed,
     SentBack,
     Withdrawn,
-    WorkFitted,
-    WorkPlanned,
-    WorkRejected,
-    WorkStruck,
-    WorkVerified,
 )
+from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.vocabulary import HazardKind
 
 YES, NO = Ticked(yes=True), Ticked(yes=False)

@@ -14,19 +14,11 @@ from tests.record.shop_floor import TAG, Traveller
 from tests.record.three_stations import BOOK
 from traveller.judgement import Verdict
 from traveller.record.answers import Chosen, NotApplicable
-from traveller.record.entries import (
-    Answered,
-    BookedIn,
-    Entry,
-    Noted,
-    Released,
-    SentBack,
-    Withdrawn,
-    WorkFitted,
-    WorkRejected,
-)
+from traveller.record.entries import Answered, BookedIn, Entry, Noted, Released, SentBack, Withdrawn
+from traveller.record.facts import Evidence
 from traveller.record.gate import gate
-from traveller.record.unit import Evidence, fold
+from traveller.record.unit import fold
+from traveller.record.work_entries import WorkFitted, WorkRejected
 from traveller.sheets import Check
 
 

@@ -7,20 +7,9 @@ from datetime import UTC, date, datetime
 import pytest
 from uuid6 import uuid7
 
-from traveller.record.entries import (
-    Body,
-    Decided,
-    Entry,
-    HazardRaised,
-    Held,
-    Moved,
-    Noted,
-    WorkFitted,
-    WorkPlanned,
-    WorkRejected,
-    WorkVerified,
-)
+from traveller.record.entries import Body, Decided, Entry, HazardRaised, Held, Moved, Noted
 from traveller.record.saying import said
+from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkVerified
 from traveller.vocabulary import HazardKind
 
 

@@ -10,7 +10,7 @@ from datetime import date
 from typing import Annotated, Literal
 from uuid import UUID
 
-from pydantic import AwareDatetime, Field, StringConstraints
+from pydantic import AwareDatetime, Field
 
 from traveller.judgement import Finding
 from traveller.record.answers import Answer
@@ -23,14 +23,10 @@ from traveller.record.shop_entries import (
     ShelfRegistered,
     ShopNamed,
 )
+from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.vocabulary import RATINGS, HazardKind, Plain, Short, UnitKind, Words
 
 SHOP = "SHOP"
-
-Reference = Annotated[
-    str,
-    StringConstraints(strip_whitespace=True, to_upper=True, pattern=r"^[A-Za-z]{1,6}[A-Za-z0-9_.-]{0,15}$"),
-]
 
 
 class Nameplate(Plain):
@@ -144,43 +140,6 @@ class HazardCleared(Plain):
     kind: Literal["hazard cleared"] = "hazard cleared"
     hazard: HazardKind
     how: Words
-
-
-WorkReason = Literal["failed", "matched set", "aged", "other"]
-
-
-class WorkPlanned(Plain):
-    kind: Literal["work planned"] = "work planned"
-    reference: Reference
-    part: Short
-    reason: WorkReason
-    matched_set: str = ""
-
-
-class WorkFitted(Plain):
-    kind: Literal["work fitted"] = "work fitted"
-    reference: Reference
-    fitted: Short
-    lot: str = ""
-
-
-class WorkVerified(Plain):
-    kind: Literal["work verified"] = "work verified"
-    reference: Reference
-
-
-class WorkRejected(Plain):
-    """The line was seen and is not right; it is planned again."""
-
-    kind: Literal["work rejected"] = "work rejected"
-    reference: Reference
-    why: Words
-
-
-class WorkStruck(Plain):
-    kind: Literal["work struck"] = "work struck"
-    reference: Reference
-    why: Words
 
 
 class NonconformityRaised(Plain):

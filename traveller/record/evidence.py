@@ -11,7 +11,8 @@ from functools import cached_property
 from traveller.book import Book
 from traveller.judgement import Verdict
 from traveller.record.answers import Answer, Chosen, NotApplicable, Read, Ticked, Written
-from traveller.record.unit import Disturbance, Evidence, Unit
+from traveller.record.facts import Disturbance, Evidence
+from traveller.record.unit import Unit
 from traveller.sheets import Check, When
 
 

@@ -17,12 +17,8 @@ from traveller.record.entries import (
     Released,
     Replied,
     SentBack,
-    WorkFitted,
-    WorkPlanned,
-    WorkRejected,
-    WorkStruck,
-    WorkVerified,
 )
+from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 
 
 def said(entry: Entry) -> str:

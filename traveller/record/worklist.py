@@ -6,15 +6,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 
-from traveller.record.entries import (
-    Entry,
-    WorkFitted,
-    WorkPlanned,
-    WorkReason,
-    WorkRejected,
-    WorkStruck,
-    WorkVerified,
-)
+from traveller.record.entries import Entry
+from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkReason, WorkRejected, WorkStruck, WorkVerified
 
 
 class LineState(StrEnum):

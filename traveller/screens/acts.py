@@ -55,18 +55,26 @@ def ways_for(view: UnitView) -> list[Way]:
 
 def choose_act(page: UnitPage, view: UnitView) -> None:
     def chosen(key: str | None) -> None:
-        if key == "plate":
-            from traveller.screens.booking import correct_booking
-
-            correct_booking(page, view)
-        elif key == "label":
-            from traveller.screens.code import CodePage
-
-            page.app.push_screen(CodePage(page.tag))
-        elif key:
-            _open(page, view, key)
+        if key:
+            PAGES.get(key, partial(_open, key=key))(page, view)
 
     page.app.push_screen(Choice(f"{page.tag}: what do you want to do?", ways_for(view)), chosen)
+
+
+def _nameplate(page: UnitPage, view: UnitView) -> None:
+    from traveller.screens.booking import correct_booking
+
+    correct_booking(page, view)
+
+
+def _code(page: UnitPage, _view: UnitView) -> None:
+    from traveller.screens.code import CodePage
+
+    page.app.push_screen(CodePage(page.tag))
+
+
+PAGES: dict[str, Callable[[UnitPage, UnitView], None]] = {"plate": _nameplate, "label": _code}
+"""The acts that open a page of their own; every other act is a sheet of fields."""
 
 
 def _open(page: UnitPage, view: UnitView, key: str) -> None:

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from traveller.record.evidence import Standing
-    from traveller.record.unit import Hazard
+    from traveller.record.facts import Hazard
     from traveller.store.cards import Card
 
 SIGNS = (

@@ -18,16 +18,17 @@ from sqlalchemy import Connection, Engine
 from uuid6 import uuid7
 
 from traveller.book import Book
-from traveller.errors import NotReachable, Overtaken, Refused
+from traveller.errors import InputError, NotReachable, Overtaken, Refused
 from traveller.record.acts.rights import Proposed
 from traveller.record.entries import SHOP, Body, Draft, Entry
 from traveller.record.shop import Person, Shop, fold_shop
 from traveller.record.view import UnitView, view
 from traveller.sheets import Sheet
 from traveller.stationbook import StationBook
-from traveller.store import cards, journal, sheets_kept
+from traveller.store import cards, journal, scanned, sheets_kept
 from traveller.store.engine import reading, writing
 from traveller.store.projection import card_of
+from traveller.tags import MistypedTag, TagKind, read_tag
 
 TRIES = 50
 KEPT_VIEWS = 32
@@ -152,8 +153,21 @@ class Desk:
             raise Refused(f"{by or 'Nobody'} works nowhere in this shop: scan a badge, or name one with --as.")
         return person
 
-    def act(self, tag: str, by: str, decide: Decide) -> UnitView:
+    def unit_tag(self, text: str) -> str:
+        """The tag of a unit as it was scanned or typed; InputError says what was meant or which character is wrong."""
+        try:
+            tag = read_tag(text)
+        except MistypedTag as error:
+            with reading(self.engine) as connection:
+                raise InputError(scanned.meant(connection, self.shop(connection), error)) from None
+        if tag.kind is not TagKind.UNIT:
+            with reading(self.engine) as connection:
+                raise InputError(scanned.not_a_unit(self.shop(connection), tag))
+        return tag.text
+
+    def act(self, typed_tag: str, by: str, decide: Decide) -> UnitView:
         """Let `decide` propose entries for a unit and append them in one transaction."""
+        tag = self.unit_tag(typed_tag)
         for _ in range(TRIES):
             try:
                 with writing(self.engine) as connection:

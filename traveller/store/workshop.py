@@ -21,21 +21,22 @@ from traveller.record.acts import remark, route, work
 from traveller.record.acts.rights import Proposed
 from traveller.record.answering import read_answer
 from traveller.record.answers import Answer, Calculated, Pictured
-from traveller.record.entries import Nameplate, Outcome, WorkReason
+from traveller.record.entries import Nameplate, Outcome
 from traveller.record.shop import Person, Shop
 from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.view import UnitView
+from traveller.record.work_entries import WorkReason
 from traveller.sheets import Check, CheckKind
 from traveller.stationbook import load_stations
 from traveller.store import cards, journal, projection, scanned, signing_on
 from traveller.store.cards import Card
-from traveller.store.desk import Decide, Desk, Scene
+from traveller.store.desk import Desk, Scene
 from traveller.store.engine import open_engine, reading, writing
 from traveller.store.feed import Feed
 from traveller.store.picture import keep_picture, read_picture
 from traveller.store.registry import Registry, new_tag
 from traveller.store.scanned import Thing
-from traveller.tags import MistypedTag, TagKind, read_tag
+from traveller.tags import TagKind, read_tag
 from traveller.vocabulary import HazardKind
 
 __all__ = ["Thing", "Typed", "Workshop", "utc_now"]
@@ -90,7 +91,7 @@ class Workshop:
         return self.desk.today(self.shop())
 
     def unit(self, tag: str) -> UnitView:
-        unit = self._unit_tag(tag)
+        unit = self.desk.unit_tag(tag)
         with reading(self.engine) as connection:
             return self.desk.view(connection, unit)
 
@@ -119,19 +120,6 @@ class Workshop:
         with reading(self.engine) as connection:
             return scanned.thing(connection, self.desk.shop(connection), text)
 
-    def _unit_tag(self, text: str) -> str:
-        try:
-            tag = read_tag(text)
-        except MistypedTag as error:
-            with reading(self.engine) as connection:
-                raise InputError(scanned.meant(connection, self.desk.shop(connection), error)) from None
-        if tag.kind is not TagKind.UNIT:
-            raise InputError(scanned.not_a_unit(self.shop(), tag))
-        return tag.text
-
-    def _act(self, tag: str, by: str, decide: Decide) -> UnitView:
-        return self.desk.act(self._unit_tag(tag), by, decide)
-
     # ---- signing on -------------------------------------------------------------------------------------
 
     def sign_on(self, text: str, pin: str | None = None) -> Person:
@@ -149,7 +137,7 @@ class Workshop:
             return self.desk.open_traveller(connection, tag, by, proposed)
 
     def correct_nameplate(self, tag: str, by: str, nameplate: Nameplate, because: str) -> UnitView:
-        return self._act(tag, by, lambda s: answering.correct_nameplate(s.view, s.person, nameplate, because))
+        return self.desk.act(tag, by, lambda s: answering.correct_nameplate(s.view, s.person, nameplate, because))
 
     def answer(
         self,
@@ -172,7 +160,7 @@ class Workshop:
             used = [self._instrument(scene.shop, one) for one in instruments]
             return answering.answer(scene.view, scene.person, check, given, used, seen, corrects, because, scene.today)
 
-        return self._act(tag, by, decide)
+        return self.desk.act(tag, by, decide)
 
     def _given(self, connection: Connection, check: Check, typed: Typed) -> Answer:
         if isinstance(typed, Mapping):
@@ -196,29 +184,29 @@ class Workshop:
         return found
 
     def withdraw(self, tag: str, entry: UUID, by: str, because: str) -> UnitView:
-        return self._act(tag, by, lambda s: answering.withdraw(s.view, s.person, entry, because))
+        return self.desk.act(tag, by, lambda s: answering.withdraw(s.view, s.person, entry, because))
 
     def move_on(self, tag: str, by: str) -> UnitView:
-        return self._act(tag, by, lambda s: route.move_on(s.view, s.person))
+        return self.desk.act(tag, by, lambda s: route.move_on(s.view, s.person))
 
     def send_back(self, tag: str, station: str, by: str, found: str, check: str = "") -> UnitView:
-        return self._act(tag, by, lambda s: route.send_back(s.view, s.person, station, found, check))
+        return self.desk.act(tag, by, lambda s: route.send_back(s.view, s.person, station, found, check))
 
     def place(self, tag: str, place: str, by: str) -> UnitView:
-        return self._act(tag, by, lambda s: route.place(s.view, s.person, place, s.shop))
+        return self.desk.act(tag, by, lambda s: route.place(s.view, s.person, place, s.shop))
 
     def hold(self, tag: str, by: str, reason: str, look_again: date) -> UnitView:
-        return self._act(tag, by, lambda s: route.hold(s.view, s.person, reason, look_again, s.today))
+        return self.desk.act(tag, by, lambda s: route.hold(s.view, s.person, reason, look_again, s.today))
 
     def resume(self, tag: str, by: str, note: str = "") -> UnitView:
-        return self._act(tag, by, lambda s: route.resume(s.view, s.person, note))
+        return self.desk.act(tag, by, lambda s: route.resume(s.view, s.person, note))
 
     def decide(self, tag: str, by: str, outcome: Outcome, reason: str, customers_word: str = "") -> UnitView:
-        return self._act(tag, by, lambda s: route.decide(s.view, s.person, outcome, reason, customers_word))
+        return self.desk.act(tag, by, lambda s: route.decide(s.view, s.person, outcome, reason, customers_word))
 
     def move_to_present_sheets(self, tag: str, by: str, reason: str) -> UnitView:
         book = self.desk.stations.book
-        return self._act(tag, by, lambda s: route.move_to_editions(s.view, s.person, book, reason))
+        return self.desk.act(tag, by, lambda s: route.move_to_editions(s.view, s.person, book, reason))
 
     def release(self, tag: str, by: str, pin: str, statement: str) -> UnitView:
         """Sign the unit out. The chain of its entries is closed with its digest."""
@@ -229,7 +217,7 @@ class Workshop:
             signing_on.need_pin(scene.connection, scene.person, pin)
             return proposed
 
-        return self._act(tag, by, decide)
+        return self.desk.act(tag, by, decide)
 
     # ---- work lines -------------------------------------------------------------------------------------
 
@@ -243,55 +231,55 @@ class Workshop:
         matched_set: str = "",
         siblings: Sequence[str] = (),
     ) -> UnitView:
-        return self._act(
+        return self.desk.act(
             tag,
             by,
             lambda s: work.plan(s.view, s.person, references, part, reason, matched_set, siblings),
         )
 
     def fit(self, tag: str, reference: str, by: str, fitted: str, lot: str = "") -> UnitView:
-        return self._act(tag, by, lambda s: work.fit(s.view, s.person, reference, fitted, lot))
+        return self.desk.act(tag, by, lambda s: work.fit(s.view, s.person, reference, fitted, lot))
 
     def verify_work(self, tag: str, reference: str, by: str) -> UnitView:
-        return self._act(tag, by, lambda s: work.verify(s.view, s.person, reference))
+        return self.desk.act(tag, by, lambda s: work.verify(s.view, s.person, reference))
 
     def reject_work(self, tag: str, reference: str, by: str, why: str) -> UnitView:
-        return self._act(tag, by, lambda s: work.reject(s.view, s.person, reference, why))
+        return self.desk.act(tag, by, lambda s: work.reject(s.view, s.person, reference, why))
 
     def strike_work(self, tag: str, reference: str, by: str, why: str) -> UnitView:
-        return self._act(tag, by, lambda s: work.strike(s.view, s.person, reference, why))
+        return self.desk.act(tag, by, lambda s: work.strike(s.view, s.person, reference, why))
 
     # ---- remarks ----------------------------------------------------------------------------------------
 
     def note(self, tag: str, by: str, text: str) -> UnitView:
-        return self._act(tag, by, lambda s: remark.note(s.view, s.person, text))
+        return self.desk.act(tag, by, lambda s: remark.note(s.view, s.person, text))
 
     def ask(self, tag: str, by: str, text: str, to: str = "") -> UnitView:
-        return self._act(tag, by, lambda s: remark.ask(s.view, s.person, text, to))
+        return self.desk.act(tag, by, lambda s: remark.ask(s.view, s.person, text, to))
 
     def reply(self, tag: str, question: UUID, by: str, text: str) -> UnitView:
-        return self._act(tag, by, lambda s: remark.reply(s.view, s.person, question, text))
+        return self.desk.act(tag, by, lambda s: remark.reply(s.view, s.person, question, text))
 
     def raise_hazard(self, tag: str, hazard: HazardKind, by: str, detail: str) -> UnitView:
-        return self._act(tag, by, lambda s: remark.raise_hazard(s.view, s.person, hazard, detail))
+        return self.desk.act(tag, by, lambda s: remark.raise_hazard(s.view, s.person, hazard, detail))
 
     def clear_hazard(self, tag: str, hazard: HazardKind, by: str, how: str) -> UnitView:
-        return self._act(tag, by, lambda s: remark.clear_hazard(s.view, s.person, hazard, how))
+        return self.desk.act(tag, by, lambda s: remark.clear_hazard(s.view, s.person, hazard, how))
 
     def raise_nonconformity(self, tag: str, by: str, found: str, check: str = "") -> UnitView:
-        return self._act(tag, by, lambda s: remark.raise_nonconformity(s.view, s.person, found, check))
+        return self.desk.act(tag, by, lambda s: remark.raise_nonconformity(s.view, s.person, found, check))
 
     def close_nonconformity(self, tag: str, which: UUID, by: str, how: str) -> UnitView:
-        return self._act(tag, by, lambda s: remark.close_nonconformity(s.view, s.person, which, how))
+        return self.desk.act(tag, by, lambda s: remark.close_nonconformity(s.view, s.person, which, how))
 
     def concede(self, tag: str, which: UUID, by: str, reason: str, customers_word: str) -> UnitView:
-        return self._act(tag, by, lambda s: remark.concede(s.view, s.person, which, reason, customers_word))
+        return self.desk.act(tag, by, lambda s: remark.concede(s.view, s.person, which, reason, customers_word))
 
     # ---- proving ----------------------------------------------------------------------------------------
 
     def verify(self, tag: str = "") -> list[journal.Break]:
         """The first line that does not fit, of one traveller or of every subject; empty when all fit."""
-        named = [self._unit_tag(tag)] if tag else []
+        named = [self.desk.unit_tag(tag)] if tag else []
         with reading(self.engine) as connection:
             for one in named:
                 self.desk.need_traveller(connection, one)

@@ -17,8 +17,8 @@ from traveller.record.entries import (
     Replied,
 )
 from traveller.record.evidence import State
+from traveller.record.facts import Nonconformity
 from traveller.record.shop import Person
-from traveller.record.unit import Nonconformity
 from traveller.record.view import UnitView
 from traveller.vocabulary import HazardKind, Role
 

@@ -8,16 +8,9 @@ from pydantic import ValidationError
 
 from traveller.errors import InputError, Refused
 from traveller.record.acts.rights import Proposed, need_open, need_role, need_words
-from traveller.record.entries import (
-    WorkFitted,
-    WorkPlanned,
-    WorkReason,
-    WorkRejected,
-    WorkStruck,
-    WorkVerified,
-)
 from traveller.record.shop import Person
 from traveller.record.view import UnitView
+from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkReason, WorkRejected, WorkStruck, WorkVerified
 from traveller.record.worklist import LineState, WorkLine
 from traveller.vocabulary import Role
 
