@@ -23,6 +23,7 @@ from traveller.record.shop_entries import (
     ShelfRegistered,
     ShopNamed,
 )
+from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.vocabulary import RATINGS, HazardKind, Plain, Short, UnitKind, Words
 
@@ -224,6 +225,7 @@ Body = Annotated[
     | WorkVerified
     | WorkRejected
     | WorkStruck
+    | ThermalTaken
     | NonconformityRaised
     | NonconformityClosed
     | ConcessionGranted

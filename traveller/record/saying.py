@@ -18,6 +18,7 @@ from traveller.record.entries import (
     Replied,
     SentBack,
 )
+from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 
 
@@ -44,6 +45,8 @@ def said(entry: Entry) -> str:
             return f"{plate.unit_kind.label} {plate.maker} {plate.model}, {plate.serial}, {plate.customer}"
         case SentBack(station=station, found=found):
             return f"to {station.replace('_', ' ')}: {found}"
+        case ThermalTaken(file=file, seen=seen):
+            return f"{file}: " + "; ".join(f"{one.area.name} {one.hottest:.1f} °C" for one in seen)
         case Released(statement=statement, concessions=concessions):
             return "; ".join((statement, *concessions))
     facts = entry.body.model_dump(mode="json", exclude={"kind", "digest", "instrument"})

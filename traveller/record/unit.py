@@ -34,6 +34,7 @@ from traveller.record.entries import (
     Withdrawn,
 )
 from traveller.record.facts import Disturbance, Evidence, Hazard, Hold, Nonconformity, Question, Release
+from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.record.worklist import WorkList, with_entry
 from traveller.vocabulary import HazardKind
@@ -59,6 +60,7 @@ class Unit:
     nonconformities: dict[UUID, Nonconformity] = field(default_factory=dict)
     questions: dict[UUID, Question] = field(default_factory=dict)
     notes: list[Entry] = field(default_factory=list)
+    thermal: list[Entry] = field(default_factory=list)
     corrected: dict[UUID, UUID] = field(default_factory=dict)
     sequence: int = 0
     booked_at: datetime | None = None
@@ -141,6 +143,8 @@ def _apply(unit: Unit, entry: Entry, corrected: Entry | None, first: Entry) -> N
             unit.hazards.pop(hazard, None)
         case WorkPlanned() | WorkFitted() | WorkVerified() | WorkRejected() | WorkStruck() as body:
             _work(unit, entry, body)
+        case ThermalTaken():
+            unit.thermal.append(entry)
         case _:
             _end_or_decide(unit, entry)
 

@@ -48,6 +48,7 @@ def ways_for(view: UnitView) -> list[Way]:
         (True, Way("decide", "e", "end: repair or not", "return unrepaired or scrap, shift lead")),
         (True, Way("plate", "w", "wrong nameplate", "correct what was booked in")),
         (True, Way("label", "s", "show the tag as a code", "to scan it from the screen")),
+        (True, Way("thermal", "v", "view of a thermal camera", "hot places against their siblings")),
         (True, Way("sheets", "u", "use the newest sheets", "shift lead: the present checklists")),
     ]
     return [way for fits, way in ways if fits]
@@ -73,7 +74,13 @@ def _code(page: UnitPage, _view: UnitView) -> None:
     page.app.push_screen(CodePage(page.tag))
 
 
-PAGES: dict[str, Callable[[UnitPage, UnitView], None]] = {"plate": _nameplate, "label": _code}
+def _thermal(page: UnitPage, _view: UnitView) -> None:
+    from traveller.screens.thermal import ThermalPage
+
+    page.app.push_screen(ThermalPage(page.tag))
+
+
+PAGES: dict[str, Callable[[UnitPage, UnitView], None]] = {"plate": _nameplate, "label": _code, "thermal": _thermal}
 """The acts that open a page of their own; every other act is a sheet of fields."""
 
 

@@ -22,6 +22,7 @@ from traveller.errors import InputError, NotReachable, Overtaken, Refused
 from traveller.record.acts.rights import Proposed
 from traveller.record.entries import SHOP, Body, Draft, Entry
 from traveller.record.shop import Person, Shop, fold_shop
+from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.view import UnitView, view
 from traveller.sheets import Sheet
 from traveller.stationbook import StationBook
@@ -43,6 +44,13 @@ class Scene:
     shop: Shop
     today: date
     connection: Connection
+
+    def instrument(self, text: str) -> InstrumentUsed:
+        """The instrument with a scanned or typed tag."""
+        found = self.shop.instruments.get(read_tag(text).text)
+        if found is None:
+            raise Refused(f"{text} is not an instrument of this shop: scan the tag on the instrument.")
+        return found
 
 
 Decide = Callable[[Scene], Sequence[Proposed]]
