@@ -84,7 +84,7 @@ async def test_what_a_new_shop_says(tmp_path: Path, demo: bool) -> None:
             assert "Ines Okoro: shift lead" in hands.text()
             assert PIN in hands.text()
         else:
-            assert "traveller shop enrol NAME --role lead" in hands.text()
+            assert "Enter lays it out" in hands.text()
 
 
 async def test_a_real_shop_tells_no_names(shop: SmallShop) -> None:

@@ -236,6 +236,7 @@ class TravellerApp(App[None]):
         yield SystemCommand("Find", "a unit by tag, serial number, customer, order or model", self.action_find)
         yield SystemCommand("Book in", "a unit that has just come", self.action_book_in)
         yield SystemCommand("Calculator", "every calculation, without a unit", self.action_calculator)
+        yield SystemCommand("Register", "people, instruments, rigs and shelves", self.action_register)
         yield SystemCommand("Sign off", "leave this terminal", self.action_sign_off)
         for look in LOOKS:
             words = look.name.replace("-", " ")
@@ -326,6 +327,11 @@ class TravellerApp(App[None]):
             from traveller.screens.booking import book_in
 
             book_in(self)
+
+    def action_register(self) -> None:
+        from traveller.screens.register import RegisterPage
+
+        self._go(RegisterPage)
 
     def action_calculator(self) -> None:
         if self.is_open:
