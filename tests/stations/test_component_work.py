@@ -153,6 +153,19 @@ def test_publications_disagree_on_leakage_and_the_finding_names_the_one_used() -
     assert "JAN-C-62" in allowed(20, 250, "JAN-C-62").source
 
 
+def test_leakage_by_the_volts_across_a_resistor_in_series() -> None:
+    """12.0 V across 10 kΩ are 1.20 mA (Ohm)."""
+    can = {"capacitance": 220e-6, "esr": 0.1, "new_capacitance": 220e-6, "new_esr": 0.1, "rated_voltage": 400}
+    sensed = capacitor_health(CapacitorHealth.model_validate({**can, "sense_volts": 12.0, "sense_resistance": 10e3}))
+    assert figures(sensed)["leakage_a"] == pytest.approx(1.20e-3, rel=1e-12)
+    assert sensed.verdict is Verdict.PASS
+    worse = capacitor_health(CapacitorHealth.model_validate({**can, "sense_volts": 53.0, "sense_resistance": 10e3}))
+    assert worse.verdict is Verdict.FAIL, "5.3 mA against the 5.29 mA of this capacitor"
+    for half in ({"sense_volts": 12.0}, {"sense_volts": 12.0, "sense_resistance": 10e3, "leakage": 1e-3}):
+        with pytest.raises(ValidationError, match="resistor in series"):
+            CapacitorHealth.model_validate({**can, **half})
+
+
 def test_leakage_without_a_rated_voltage_has_no_limit() -> None:
     with pytest.raises(InputError, match="rated voltage"):
         capacitor_health(CapacitorHealth(capacitance=1e-3, esr=0.1, new_capacitance=1e-3, new_esr=0.1, leakage=1e-3))
