@@ -62,6 +62,10 @@ def _siblings(_view: UnitView, chance: random.Random) -> Fields:
     }
 
 
+def _gates(_view: UnitView, chance: random.Random) -> Fields:
+    return {"readings": " ".join(f"{21 + chance.uniform(-0.6, 0.6):.1f}" for _ in range(6))}
+
+
 def _bank(view: UnitView, chance: random.Random) -> Fields:
     new = _rating(view, "dc_link_capacitance", 470e-6)
     measured = new * (1 + chance.uniform(-0.04, 0.04))
@@ -113,6 +117,7 @@ CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
     "resistor.discharge_resistor": _discharge_resistor,
     "diodes.diode_check": _diodes,
     "signature.signature": _signature,
+    "gates.gate_resistance": _gates,
     "siblings.odd_one_out": _siblings,
     "moisture.floor_life": lambda _view, chance: {
         "msl": "3",

@@ -52,6 +52,7 @@ EXAMPLES: dict[str, dict[str, str]] = {
     "diagnosis.discharge": {"capacitance": "940u", "resistance": "22k", "voltage": "565"},
     "diagnosis.discharge_from_readings": {"first": "312", "second": "240", "seconds_between": "30"},
     "diagnosis.discharge_resistor": {"capacitance": "940u", "voltage": "565", "seconds": "5"},
+    "diagnosis.gate_resistance": {"readings": "21,22,5,21,22,21"},
     "diagnosis.intermittent": {"failures": "2", "runs": "400"},
     "diagnosis.odd_one_out": {"readings": "4.7,4.72,6.1", "tolerance": "5"},
     "diagnosis.runs_needed": {"worst_rate": "0.01", "confidence": "0.95"},
