@@ -156,6 +156,8 @@ CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
         "circuit_voltage": "400",
         "specimen": "motor and cable, as a drive maker asks",
     },
+    "leakage_current.leakage_current": lambda _view, chance: {"leakage": f"{chance.uniform(0.3, 1.1):.2f}m"},
+    "voltage_test.voltage_test": lambda _view, _chance: {"rated_volts": "400", "applied": "1400"},
     "defects.defect_rate": lambda _view, chance: {
         "defects": "1",
         "opportunities_per_unit": f"{chance.randrange(90, 400)}",
