@@ -70,7 +70,6 @@ class CapacitorHealth(BaseModel):
         default="by rated voltage", description="published limit of the leakage"
     )
 
-
     @model_validator(mode="after")
     def _one_way_to_the_leakage(self) -> Self:
         if (self.sense_volts is None) != (self.sense_resistance is None):
@@ -91,8 +90,8 @@ def capacitor_health(given: CapacitorHealth) -> Finding:
     """Change of the capacitance, ratio of the ESR and, where it is known, the leakage, each against its limit.
 
     Values: capacitance_change (% of new, negative is a loss), esr_ratio (ESR over new ESR), with a rated voltage
-    leakage_limit_a (A, from the new capacitance), with a leakage leakage_a (A). An edge still passes. Fails when one of them fails. Raises
-    InputError for a leakage without a rated voltage.
+    leakage_limit_a (A, from the new capacitance), with a leakage leakage_a (A). An edge still passes. Fails when one
+    of them fails. Raises InputError for a leakage without a rated voltage.
 
     Source: the chosen criterion's and rule's: common practice, Vishay 158 PUL-SI, IEC 60384; Panasonic, JAN-C-62.
     """

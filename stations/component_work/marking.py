@@ -90,9 +90,9 @@ def marking(given: Marking) -> Finding:
     """Every meaning of the code; with a reading, whether it is within the tolerance of one of them.
 
     Values: value (Ω), tolerance (%), low and high (Ω) of the meaning that fits best, nearest_e12, nearest_e24 and
-    nearest_e96 (Ω), next_up_e24 and next_up_e96 (Ω, the value itself counts), series (the coarsest that has the value, or "none"), meanings (how many there are). Without a
-    reading an ambiguous code is undecided; with one, none that fits is a fail. Raises InputError if it is no known
-    code.
+    nearest_e96 (Ω), next_up_e24 and next_up_e96 (Ω, the value itself counts), series (the coarsest that has the
+    value, or "none"), meanings (how many there are). Without a reading an ambiguous code is undecided; with one, none
+    that fits is a fail. Raises InputError if it is no known code.
 
     Source: letter and digit codes after IEC 60062, EIA-96, preferred values of IEC 60063; tolerance letters other
     than J and K from memory: check before relying on it.

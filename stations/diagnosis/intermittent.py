@@ -124,10 +124,10 @@ class Intermittent(BaseModel):
 def intermittent(given: Intermittent) -> Finding:
     """What so many failures in so many runs say about the share of runs that fail in the long run.
 
-    Values: rate, lower, upper (fractions), p_value (how likely so many failures, or more, would be if the worst
-    rate held: small means that the unit is worse than that). Any failure fails. Without failures it passes when the runs are as
-    many as `runs_needed` asks for the worst rate, which is a one-sided question, and is undecided when more are
-    needed. Raises InputError if more runs failed than were made.
+    Values: rate, lower, upper (fractions), p_value (how likely so many failures, or more, would be if the worst rate
+    held: small means that the unit is worse than that). Any failure fails. Without failures it passes when the runs
+    are as many as `runs_needed` asks for the worst rate, which is a one-sided question, and is undecided when more
+    are needed. Raises InputError if more runs failed than were made.
 
     Source: exact bounds of a binomial share after Clopper and Pearson (1934).
     """

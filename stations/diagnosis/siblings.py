@@ -49,13 +49,13 @@ class OddOneOut(BaseModel):
 def odd_one_out(given: OddOneOut) -> Finding:
     """Name the sibling that departs from the median by more than the tolerance.
 
-    Values: median (as the readings), suspect (its place, counted from 1, or "none"), deviation (largest
-    departure in % of the median), ratio (gap between the farthest reading and its neighbour over the spread
-    of the others; inf if the others are equal). From four readings also grubbs_g, grubbs_critical (at the sides
-    and the significance asked for) and modified_z of the farthest; "undefined" where they would divide by zero.
-    With sigma, from three: known_sigma_t and known_sigma_critical. None of these decides. A departure exactly of the tolerance passes.
-    Undecided if the median is zero. Raises InputError below three readings: two can disagree, but not say which
-    is wrong.
+    Values: median (as the readings), suspect (its place, counted from 1, or "none"), deviation (largest departure in
+    % of the median), ratio (gap between the farthest reading and its neighbour over the spread of the others; inf if
+    the others are equal). From four readings also grubbs_g, grubbs_critical (at the sides and the significance asked
+    for) and modified_z of the farthest; "undefined" where they would divide by zero. With sigma, from three:
+    known_sigma_t and known_sigma_critical. None of these decides. A departure exactly of the tolerance passes.
+    Undecided if the median is zero. Raises InputError below three readings: two can disagree, but not say which is
+    wrong.
 
     Source: common practice, a stated tolerance against the median; Grubbs and known sigma as in NIST Dataplot,
     modified z after Iglewicz and Hoaglin.

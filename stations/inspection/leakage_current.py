@@ -78,9 +78,7 @@ class LeakageCurrent(BaseModel):
         "class I, IET 4th edition",
         "class II, IET 4th edition",
         "any class, IET 5th edition",
-    ] = Field(
-        default="protective conductor, DIN VDE 0701-0702:2008", description="what is measured, by which standard"
-    )
+    ] = Field(default="protective conductor, DIN VDE 0701-0702:2008", description="what is measured, by which standard")
     heater_kw: float | None = measured(
         "", "power of the heaters in kW, where it has any", default=None, above=0, at_most=1000
     )

@@ -47,7 +47,7 @@ def test_the_check_of_the_driver_stages_takes_the_same_figure() -> None:
     [(85, "unlike the others"), (19, "unlike the others"), (21, "good"), (79, "good"), (80, "good"), (20, "good")],
 )
 def test_neither_twice_nor_half_of_its_neighbours(ohms: float, state: str) -> None:
-    """Mitsubishi City Multi p. 81: good if not above twice or below half of its neighbours, here 40 Ω; the edges too."""
+    """Mitsubishi City Multi p. 81: not above twice or below half of its neighbours, here 40 Ω; the edges are good."""
     finding = measured(MODULE, 40, 40, ohms)
     assert outcome(finding, 3) == state
     assert (outcome(finding, 1), outcome(finding, 2)) == ("good", "good")

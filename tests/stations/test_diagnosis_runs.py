@@ -83,7 +83,8 @@ def test_runs_with_failures_as_an_independent_library_counts_them(rate: float, c
 
 
 @pytest.mark.parametrize(
-    ("made", "confidence", "reliability"), [(10, 0.90, 0.811131), (29, 0.95, 0.904966), (59, 0.95, 0.951297), (99, 0.99, 0.954993)]
+    ("made", "confidence", "reliability"),
+    [(10, 0.90, 0.811131), (29, 0.95, 0.904966), (59, 0.95, 0.951297), (99, 0.99, 0.954993)],
 )
 def test_the_form_with_a_prior_as_published(made: int, confidence: float, reliability: float) -> None:
     """codingace.net/dev/success_run_theorem.html: R = (1 − C)^(1/(n+1)); one run less reaches less than that R."""

@@ -47,9 +47,7 @@ def test_leakage_limits_and_their_edges(rule: str, milliamperes: float, edge: Ve
     assert leak(milliamperes * 1.001, rule).verdict is Verdict.FAIL
 
 
-@pytest.mark.parametrize(
-    ("kilowatts", "milliamperes"), [(1, 3.5), (3.5, 3.5), (3.6, 3.6), (4, 4), (10, 10), (12, 10)]
-)
+@pytest.mark.parametrize(("kilowatts", "milliamperes"), [(1, 3.5), (3.5, 3.5), (3.6, 3.6), (4, 4), (10, 10), (12, 10)])
 def test_heaters_may_leak_a_milliampere_for_each_kilowatt(kilowatts: float, milliamperes: float) -> None:
     """Benning, HT-PT01/03: above 3.5 kW 1 mA per kW, at most 10 mA."""
     assert float(figures(leak(1, heater_kw=kilowatts))["limit_a"]) == pytest.approx(milliamperes / 1000)

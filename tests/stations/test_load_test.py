@@ -1,4 +1,4 @@
-"""Load test: the sheet, and the judges of balance, power, speed and bridge output."""
+"""Load test: the sheet, and the judges of balance, power and speed."""
 
 from __future__ import annotations
 
@@ -10,7 +10,6 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from stations.load_test.converter import ConverterOutput, converter_output
 from stations.load_test.power import Power, power
 from stations.load_test.speed import SpeedRegulation, speed_regulation
 from stations.load_test.unbalance import Unbalance, unbalance
@@ -176,6 +175,19 @@ def test_efficiency_from_the_shaft() -> None:
     assert float(found["efficiency"]) == pytest.approx(92, rel=1e-4)
 
 
+def test_torque_of_the_shaft() -> None:
+    """industrialmonitordirect.com, load stand for a 60 hp motor: 44.76 kW at 1765 rpm are 242 N·m (178.5 lb·ft)."""
+    given_shaft = Power(line_volts=460, amps=68, power_factor=0.86, output_w=44.76e3, rpm=1765)
+    torque = float(figures(power(given_shaft))["torque_nm"])
+    assert torque == pytest.approx(242.16, abs=0.5)
+    assert torque / 1.3558179 == pytest.approx(178.5, abs=0.5), "1 lbf·ft = 1.3558179 N·m (NIST SP 811)"
+
+
+def test_a_torque_needs_an_output() -> None:
+    with pytest.raises(ValidationError, match="output power too"):
+        Power(line_volts=460, amps=68, power_factor=0.86, rpm=1765)
+
+
 def test_more_out_than_in_is_a_wrong_reading() -> None:
     finding = power(Power(line_volts=400, amps=20, power_factor=1, output_w=13900))
     assert finding.verdict is Verdict.FAIL
@@ -208,81 +220,3 @@ def test_the_allowed_departure_passes_either_way() -> None:
         assert speed_regulation(SpeedRegulation(no_load=1050, full_load=full, allowed=5)).verdict == verdict
     rising = speed_regulation(SpeedRegulation(no_load=900, full_load=1000, allowed=5))
     assert (rising.verdict, figures(rising)["percent"]) == (Verdict.FAIL, -10)
-
-
-# --- bridge output
-
-
-@pytest.mark.parametrize(
-    ("volts", "angle", "output"),
-    [
-        (480, 0, 648.228),  # engineeringdevotion.com, prints 648
-        (480, 44.418, 463.0),  # 463 V for 100 hp, 1500 rpm; computed angle
-        (480, 132.388, -437.0),  # the same, feeding back
-        (400, 0, 540.19),
-        (400, 30, 467.82),
-        (400, 60, 270.09),  # Singhal ex. 2.22
-        (400, 90, 0),
-        (400, 120, -270.09),
-    ],
-)
-def test_mean_output_of_the_bridge(volts: float, angle: float, output: float) -> None:
-    """Vd = (3√2/π) U cos α."""
-    found = figures(converter_output(ConverterOutput(line_volts=volts, firing_angle=angle)))
-    assert float(found["volts"]) == pytest.approx(output, abs=0.02)
-
-
-@pytest.mark.parametrize(
-    ("line", "volts", "angle"),
-    [
-        (480, 463, 44.418),  # 100 hp, 600 V, 1500 rpm, 130 A through 0.1 Ω: 463 V (engineeringdevotion.com)
-        (480, -437, 132.388),  # the same, feeding back
-        (208, 271.771, 14.646),  # Rashid ex. 14.6: 259.338 V and 49.733 A through 0.25 Ω
-        (208, 280.89, 0.0),  # its field: 280.90 V, full output
-        (400, 0, 90.0),
-    ],
-)
-def test_the_angle_for_a_voltage(line: float, volts: float, angle: float) -> None:
-    found = figures(converter_output(ConverterOutput(line_volts=line, volts=volts)))
-    assert float(found["angle"]) == pytest.approx(angle, abs=0.01 if angle else 0.5)
-
-
-def test_half_wave() -> None:
-    """fliphtml5 textbook: three pulses, 120 V per phase, 60°, prints 70.2 V."""
-    given_bridge = ConverterOutput(line_volts=120 * math.sqrt(3), firing_angle=60, bridge="three pulses, half wave")
-    assert float(figures(converter_output(given_bridge))["volts"]) == pytest.approx(70.2, abs=0.1)
-
-
-def test_a_diode_bridge_is_one_that_fires_at_once() -> None:
-    """ABB ACS800-37 hardware manual p. 60: 440 V × 1.35 × 2, prints 1190 V."""
-    found = figures(converter_output(ConverterOutput(line_volts=440, firing_angle=0)))
-    assert 2 * float(found["volts"]) == pytest.approx(1190, rel=5e-3)
-
-
-def test_more_volts_than_the_bridge_can_give_are_refused() -> None:
-    assert float(figures(converter_output(ConverterOutput(line_volts=480, volts=648.227)))["angle"]) < 0.2
-    for volts in (649, -649):
-        with pytest.raises(InputError, match="at most"):
-            converter_output(ConverterOutput(line_volts=480, volts=volts))
-
-
-@pytest.mark.parametrize("words", [{}, {"firing_angle": 30, "volts": 400}])
-def test_either_the_angle_or_the_volts(words: dict[str, float]) -> None:
-    with pytest.raises(ValidationError, match="either"):
-        ConverterOutput.model_validate({"line_volts": 400, **words})
-
-
-@settings(max_examples=200)
-@given(st.floats(1, 1000), st.floats(1, 179))
-def test_the_angle_of_the_volts_of_an_angle_is_that_angle(line: float, angle: float) -> None:
-    volts = float(figures(converter_output(ConverterOutput(line_volts=line, firing_angle=angle)))["volts"])
-    found = figures(converter_output(ConverterOutput(line_volts=line, volts=volts)))
-    assert float(found["angle"]) == pytest.approx(angle, abs=1e-6)
-
-
-def test_a_missing_pulse_is_seen() -> None:
-    """Of six pulses one missing takes about a sixth of 540.19 V."""
-    assert converter_output(ConverterOutput(line_volts=400, firing_angle=0, measured_volts=535)).verdict is Verdict.PASS
-    finding = converter_output(ConverterOutput(line_volts=400, firing_angle=0, measured_volts=540.19 * 5 / 6))
-    assert finding.verdict is Verdict.FAIL
-    assert float(figures(finding)["departure_percent"]) == pytest.approx(100 / 6, abs=0.01)
