@@ -169,6 +169,12 @@ CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
     },
     "steady.steady": _steady,
     "overload.overload": lambda _view, _chance: {"segments": "150x60, 75x120"},
+    "winding.winding_temperature": lambda _view, chance: {
+        "cold_ohms": "0.412",
+        "cold_c": "23",
+        "hot_ohms": f"{0.412 * chance.uniform(1.18, 1.24):.4f}",
+        "ambient": "24",
+    },
     "emissivity.emissivity": lambda _view, chance: {
         "apparent": f"{chance.uniform(38, 52):.1f}",
         "emissivity": "0.95",

@@ -85,6 +85,7 @@ EXAMPLES: dict[str, dict[str, str]] = {
     "load_test.speed_regulation": {"no_load": "1500", "full_load": "1482"},
     "load_test.steady": {"times_min": "0,30,60,90", "temperatures": "24,46,55,58.6", "ambient": "24", "allowed": "75"},
     "load_test.unbalance": {"readings": "400,402,397"},
+    "load_test.winding_temperature": {"cold_ohms": "0.412", "cold_c": "22", "hot_ohms": "0.502", "ambient": "24"},
 }
 
 
