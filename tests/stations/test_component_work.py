@@ -31,6 +31,12 @@ def test_answering_here_counts_as_work_and_every_line_must_be_fitted() -> None:
     assert sheet.work_lines == "fitted"
 
 
+def test_the_wrist_strap_and_the_mat_are_asked_for_by_their_ohms() -> None:
+    """EN 61340-5-1: wrist-strap system below 3.5e7 Ω (dpv-elektronik.de), surfaces below 1e9 Ω (vermason.co.uk)."""
+    check = next(check for check in shipped("component_work").checks if check.key == "strap_tested")
+    assert "strap below 35 MΩ, mat below 1 GΩ" in check.help
+
+
 def test_a_part_fitted_later_makes_cleaning_and_coating_stale() -> None:
     sheet = shipped("component_work")
     for key in ("cleaned", "coated", "torque", "driver_stages"):

@@ -28,6 +28,12 @@ def test_whatever_is_opened_again_is_packed_again() -> None:
         assert {"work", "sent_back"} <= set(sheet.stale_after_of(check))
 
 
+def test_the_shielding_bag_follows_the_edition_in_force() -> None:
+    """en-standard.eu, IEC 61340-5-3:2022: discharge shielding 20 nJ, 50 nJ before; the 2015 edition is withdrawn."""
+    check = next(check for check in shipped("dispatch").checks if check.key == "bagged")
+    assert "61340-5-3:2022" in check.source and "below 20 nJ" in check.source
+
+
 def test_raw_wood_is_asked_for_its_mark() -> None:
     """ISPM 15 (FAO, bluewaterpallet.ca): wood core at 56 °C for 30 minutes; plywood is out of scope; a repaired one
     is marked anew."""
