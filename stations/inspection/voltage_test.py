@@ -71,7 +71,7 @@ class VoltageTest(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
-    rated_volts: float = measured("V", "rated volts of the winding, line to line", above=0, at_most=20_000)
+    rated_volts: float = measured("V", "rated volts of the winding, line to line", at_least=1, at_most=20_000)
     rule: Literal[
         "new winding, AC",
         "new winding, DC",

@@ -194,7 +194,7 @@ def test_the_form_offers_exactly_the_guards_of_the_data_file() -> None:
     assert get_args(InstrumentBudget.model_fields["guard"].annotation) == tuple(one.name for one in rules().guard)
 
 
-@settings(max_examples=200)
+@settings(max_examples=200, deadline=None)
 @given(st.floats(0.5, 0.9999), st.integers(1, 3000))
 def test_coverage_factors_are_those_of_student(confidence: float, freedom: int) -> None:
     """scipy.stats.t; beyond 2000 degrees of freedom the normal distribution stands for it."""
