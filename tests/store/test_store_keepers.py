@@ -8,6 +8,7 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 from sqlalchemy import Engine, text
 
+from tests.small_shop import NOW
 from traveller.errors import InputError, NotReachable
 from traveller.sheets import Check, CheckKind, Role, Sheet
 from traveller.store import counters, pins, sheets_kept
@@ -57,40 +58,33 @@ def test_a_number_is_given_once_even_to_four_at_once(engine: Engine) -> None:
     assert sorted(numbers) == list(range(1, 41))
 
 
-def test_numbers_go_on_from_where_they_are_set(engine: Engine) -> None:
-    with writing(engine) as connection:
-        counters.set_to(connection, "tag U", 5_000_000_000)
-        assert counters.take(connection, "tag U") == 5_000_000_001
-        assert counters.take(connection, "tag P") == 1
-
-
 # ---- PINs -----------------------------------------------------------------------------------------------
 
 
 def test_a_pin_is_known_again_and_never_kept_as_it_is(engine: Engine) -> None:
     with writing(engine) as connection:
-        pins.set_pin(connection, "P-1", "4711")
-        assert pins.check_pin(connection, "P-1", "4711")
-        assert not pins.check_pin(connection, "P-1", "4712")
-        assert not pins.check_pin(connection, "P-2", "4711")
+        pins.set_pin(connection, "P-1", "4711", NOW)
+        assert pins.try_pin(connection, "P-1", "4711", NOW)
+        assert not pins.try_pin(connection, "P-1", "4712", NOW)
+        assert not pins.try_pin(connection, "P-2", "4711", NOW)
         kept = connection.execute(text("SELECT hash FROM pin")).scalar_one()
         assert kept.startswith("$argon2id$") and "4711" not in kept
-        pins.set_pin(connection, "P-1", "00815")
-        assert not pins.check_pin(connection, "P-1", "4711")
-        assert pins.check_pin(connection, "P-1", "00815")
+        pins.set_pin(connection, "P-1", "00815", NOW)
+        assert not pins.try_pin(connection, "P-1", "4711", NOW)
+        assert pins.try_pin(connection, "P-1", "00815", NOW)
 
 
 @pytest.mark.parametrize("pin", ["", "123", "1" * 13, "12a4", " 1234", "1234\n", "١٢٣٤"])
 def test_a_pin_of_another_form_is_refused(engine: Engine, pin: str) -> None:
     with pytest.raises(InputError, match="4 to 12 digits"), writing(engine) as connection:
-        pins.set_pin(connection, "P-1", pin)
+        pins.set_pin(connection, "P-1", pin, NOW)
 
 
 def test_a_damaged_hash_lets_nobody_in(engine: Engine) -> None:
     with writing(engine) as connection:
-        pins.set_pin(connection, "P-1", "4711")
+        pins.set_pin(connection, "P-1", "4711", NOW)
         connection.execute(text("UPDATE pin SET hash = 'x'"))
-        assert not pins.check_pin(connection, "P-1", "4711")
+        assert not pins.try_pin(connection, "P-1", "4711", NOW)
 
 
 # ---- pictures -------------------------------------------------------------------------------------------

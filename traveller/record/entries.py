@@ -7,11 +7,13 @@ earlier one names it in `corrects` and says why, and both stay.
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated, Literal
+from enum import StrEnum
+from typing import Annotated, Any, Literal
 from uuid import UUID
 
 from pydantic import AwareDatetime, Field
 
+from traveller.inert import inert
 from traveller.judgement import Finding
 from traveller.record.answers import Answer
 from traveller.record.shop_entries import (
@@ -264,3 +266,21 @@ class Entry(Plain):
     body: Body
     corrects: UUID | None = None
     because: str = ""
+
+
+def made_inert(draft: Draft) -> Draft:
+    """The draft without anything that a terminal would obey, wherever the text came from."""
+    written = draft.model_dump(mode="python")
+    harmless = _inert(written)
+    return draft if harmless == written else Draft.model_validate(harmless)
+
+
+def _inert(value: Any) -> Any:
+    match value:
+        case str() if not isinstance(value, StrEnum):
+            return inert(value)
+        case dict():
+            return {_inert(name): _inert(one) for name, one in value.items()}
+        case list() | tuple():
+            return type(value)(_inert(one) for one in value)
+    return value

@@ -11,7 +11,7 @@ import os
 import sqlite3
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, create_engine, event, inspect, text
@@ -142,7 +142,8 @@ def _begin_file(path: Path) -> None:
         raise NotReachable(
             f"{left[0]} belongs to a database that is no longer there: put that one back, or move this file away."
         )
-    path.touch(mode=0o600)
+    with suppress(OSError):  # opening it says in words why it cannot be made
+        path.touch(mode=0o600)
 
 
 def _follow_the_file(engine: Engine, path: Path) -> None:

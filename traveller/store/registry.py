@@ -73,7 +73,7 @@ class Registry:
             if self._desk.shop(connection).people:
                 raise Refused("This shop has its people already: scan a badge, or ask a shift lead to enrol you.")
             tag = new_tag(connection, TagKind.PERSON)
-            pins.set_pin(connection, tag, pin)
+            pins.set_pin(connection, tag, pin, self._desk.clock())
             named = ShopNamed(name=need_name(name), zone=zone.strip())
             enrolled = PersonEnrolled(tag=tag, name=need_name(lead), roles=tuple(Role))
             return self._desk.enter_for_shop(connection, FOUNDER, named, enrolled).people[tag]
@@ -87,7 +87,7 @@ class Registry:
             if Role.LEAD not in roles and not self._desk.shop(connection).people:
                 raise Refused("The first person of a shop has to be a shift lead, or nobody can enrol the next.")
             tag = new_tag(connection, TagKind.PERSON)
-            pins.set_pin(connection, tag, pin)
+            pins.set_pin(connection, tag, pin, self._desk.clock())
             self._desk.enter_for_shop(connection, by, PersonEnrolled(tag=tag, name=need_name(name), roles=tuple(roles)))
             return tag
 
@@ -95,7 +95,7 @@ class Registry:
         with writing(self._desk.engine) as connection:
             self._need_lead(connection, by)
             self._person(connection, person)
-            pins.set_pin(connection, person, pin)
+            pins.set_pin(connection, person, pin, self._desk.clock())
 
     def leave(self, person: str, by: str) -> Shop:
         with writing(self._desk.engine) as connection:

@@ -125,8 +125,7 @@ class Workshop:
 
     def sign_on(self, text: str, pin: str | None = None) -> Person:
         """By badge scan alone, or by name (or the start of it) and PIN."""
-        with reading(self.engine) as connection:
-            return signing_on.sign_on(connection, self.desk.shop(connection), text, pin)
+        return signing_on.sign_on(self.desk, text, pin)
 
     # ---- a unit's way -----------------------------------------------------------------------------------
 
@@ -207,10 +206,9 @@ class Workshop:
 
         def decide(scene: Scene) -> Sequence[Proposed]:
             _, digest = journal.head(scene.connection, scene.view.unit.tag)
-            proposed = route.release(scene.view, scene.person, statement, digest)
-            signing_on.need_pin(scene.connection, scene.person, pin)
-            return proposed
+            return route.release(scene.view, scene.person, statement, digest)
 
+        signing_on.need_pin(self.desk, self.desk.need_person(self.shop(), by), pin)
         return self.desk.act(tag, by, decide)
 
     # ---- work lines -------------------------------------------------------------------------------------
