@@ -16,6 +16,9 @@ from pydantic import AwareDatetime, Field
 from traveller.inert import inert
 from traveller.judgement import Finding
 from traveller.record.answers import Answer
+from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
+from traveller.record.inspection_entries import JointsSeen
+from traveller.record.photo_entries import PhotoTaken
 from traveller.record.shop_entries import (
     InstrumentRegistered,
     InstrumentUsed,
@@ -204,7 +207,7 @@ class Released(Plain):
 
 
 class Withdrawn(Plain):
-    """Takes an earlier note, answer or nameplate off the record's sum; the line itself stays."""
+    """Takes an earlier note, photo or answer off the record's sum; the line itself stays."""
 
     kind: Literal["withdrawn"] = "withdrawn"
 
@@ -228,6 +231,11 @@ Body = Annotated[
     | WorkRejected
     | WorkStruck
     | ThermalTaken
+    | PhotoTaken
+    | Investigated
+    | AuthorityGiven
+    | AuthorityRefused
+    | JointsSeen
     | NonconformityRaised
     | NonconformityClosed
     | ConcessionGranted

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Self
 from uuid import UUID
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Engine
 
 from traveller.curves import with_curves_read
 from traveller.errors import InputError
@@ -25,14 +25,16 @@ from traveller.record.entries import Nameplate, Outcome
 from traveller.record.shop import Person, Shop
 from traveller.record.view import UnitView
 from traveller.record.work_entries import WorkReason
-from traveller.sheets import Check, CheckKind
+from traveller.sheets import Check
 from traveller.stationbook import load_stations
 from traveller.store import cards, journal, projection, scanned, signing_on
 from traveller.store.cards import Card
 from traveller.store.desk import Desk, Scene
 from traveller.store.engine import open_engine, reading, writing
 from traveller.store.feed import Feed
-from traveller.store.picture import keep_picture, read_picture
+from traveller.store.findings import FindingsDesk
+from traveller.store.inspection import InspectionDesk
+from traveller.store.photos import Photos, photos_kept
 from traveller.store.registry import Registry, new_tag
 from traveller.store.scanned import Thing
 from traveller.store.thermal import ThermalCamera
@@ -55,6 +57,9 @@ class Workshop:
         self.desk = desk
         self.registry = Registry(desk)
         self.thermal = ThermalCamera(desk)
+        self.photos = Photos(desk)
+        self.findings = FindingsDesk(desk)
+        self.inspection = InspectionDesk(desk)
 
     @classmethod
     def open(
@@ -151,10 +156,13 @@ class Workshop:
         because: str = "",
     ) -> UnitView:
         """Answer a check with what was typed (fields of a calculation as a mapping, pictures and curves as paths)."""
+        photos = self.photos.answering(tag, check, typed)
 
         def decide(scene: Scene) -> Sequence[Proposed]:
             asked = answering.need_check(scene.view, check)
-            given = self._given(scene.connection, asked, typed)
+            given = self._given(asked, typed)
+            if photos and isinstance(given, Pictured):
+                given = photos_kept(scene.connection, photos)
             if isinstance(given, Calculated) and (judge := scene.view.judges.get(asked.judge_name)):
                 given = Calculated(inputs=with_curves_read(judge.model, given.inputs))
             used = [scene.instrument(one) for one in instruments]
@@ -162,19 +170,11 @@ class Workshop:
 
         return self.desk.act(tag, by, decide)
 
-    def _given(self, connection: Connection, check: Check, typed: Typed) -> Answer:
+    @staticmethod
+    def _given(check: Check, typed: Typed) -> Answer:
         if isinstance(typed, Mapping):
             return Calculated(inputs=dict(typed))
-        if not isinstance(typed, str):
-            return typed
-        given = read_answer(check, typed)
-        if check.kind is not CheckKind.PHOTO or not isinstance(given, Pictured):
-            return given
-        files = [read_picture(one.strip().strip("'\"")) for one in typed.split(";") if one.strip()]
-        if not files:
-            raise InputError("No picture was named: give the path of a picture file.")
-        kept = tuple(keep_picture(connection, name, data) for name, data in files)
-        return Pictured(pictures=kept, names=tuple(name for name, _ in files))
+        return read_answer(check, typed) if isinstance(typed, str) else typed
 
     def withdraw(self, tag: str, entry: UUID, by: str, because: str) -> UnitView:
         return self.desk.act(tag, by, lambda s: answering.withdraw(s.view, s.person, entry, because))
