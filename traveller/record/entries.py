@@ -16,6 +16,7 @@ from pydantic import AwareDatetime, Field
 from traveller.inert import inert
 from traveller.judgement import Finding
 from traveller.record.answers import Answer
+from traveller.record.runs_entries import RunsCounted, RunTakenBack
 from traveller.record.shop_entries import (
     InstrumentRegistered,
     InstrumentUsed,
@@ -25,6 +26,7 @@ from traveller.record.shop_entries import (
     ShelfRegistered,
     ShopNamed,
 )
+from traveller.record.sibling_entries import SiblingsMeasured, TraceTaken
 from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.vocabulary import RATINGS, HazardKind, Plain, Short, UnitKind, Words
@@ -228,6 +230,10 @@ Body = Annotated[
     | WorkRejected
     | WorkStruck
     | ThermalTaken
+    | SiblingsMeasured
+    | TraceTaken
+    | RunsCounted
+    | RunTakenBack
     | NonconformityRaised
     | NonconformityClosed
     | ConcessionGranted

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from traveller.quantities import show_quantity
 from traveller.record.answers import in_words
 from traveller.record.entries import (
     Answered,
@@ -18,6 +19,9 @@ from traveller.record.entries import (
     Replied,
     SentBack,
 )
+from traveller.record.runs_entries import RunsCounted, RunTakenBack
+from traveller.record.sibling_entries import SiblingsMeasured, TraceTaken
+from traveller.record.siblings import named
 from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 
@@ -47,6 +51,8 @@ def said(entry: Entry) -> str:
             return f"to {station.replace('_', ' ')}: {found}"
         case ThermalTaken(file=file, seen=seen):
             return f"{file}: " + "; ".join(f"{one.area.name} {one.hottest:.1f} °C" for one in seen)
+        case SiblingsMeasured() | TraceTaken() | RunsCounted() | RunTakenBack() as body:
+            return _measured(body)
         case Released(statement=statement, concessions=concessions):
             return "; ".join((statement, *concessions))
     facts = entry.body.model_dump(mode="json", exclude={"kind", "digest", "instrument"})
@@ -64,3 +70,15 @@ def _work(body: WorkPlanned | WorkFitted | WorkVerified | WorkRejected | WorkStr
         case WorkRejected(reference=place, why=why) | WorkStruck(reference=place, why=why):
             return f"{place}: {why}"
     return body.reference
+
+
+def _measured(body: SiblingsMeasured | TraceTaken | RunsCounted | RunTakenBack) -> str:
+    match body:
+        case SiblingsMeasured(set_name=name, row=row, finding=finding):
+            read = ", ".join(f"{d} {show_quantity(r)}" for d, r in zip(body.devices, body.readings, strict=False))
+            return f"{name}, {row}: {read}: {finding.verdict}, {named(finding.says, body.devices)}"
+        case TraceTaken(node=node, role=role, points=points, taken=taken):
+            return f"{node}, {role}, {len(points)} of {taken} points kept"
+        case RunsCounted(test=test, runs=made, failures=failed):
+            return f"{test}: {made} runs, {failed} failed"
+    return f"{body.test}: one {'failed' if body.failed else 'clean'} run was a slip"

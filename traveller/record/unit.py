@@ -8,6 +8,7 @@ from datetime import datetime
 from uuid import UUID
 
 from traveller.judgement import Finding
+from traveller.record import runs, siblings, traces
 from traveller.record.answers import Answer
 from traveller.record.entries import (
     Answered,
@@ -34,6 +35,8 @@ from traveller.record.entries import (
     Withdrawn,
 )
 from traveller.record.facts import Disturbance, Evidence, Hazard, Hold, Nonconformity, Question, Release
+from traveller.record.runs_entries import RunsCounted, RunTakenBack
+from traveller.record.sibling_entries import SiblingsMeasured, TraceTaken
 from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.record.worklist import WorkList, with_entry
@@ -57,6 +60,9 @@ class Unit:
     disturbances: list[Disturbance] = field(default_factory=list)
     work: WorkList = field(default_factory=dict)
     fitters: set[str] = field(default_factory=set)
+    siblings: siblings.Siblings = field(default_factory=dict)
+    traces: traces.Traces = field(default_factory=dict)
+    runs: runs.Runs = field(default_factory=dict)
     nonconformities: dict[UUID, Nonconformity] = field(default_factory=dict)
     questions: dict[UUID, Question] = field(default_factory=dict)
     notes: list[Entry] = field(default_factory=list)
@@ -145,6 +151,14 @@ def _apply(unit: Unit, entry: Entry, corrected: Entry | None, first: Entry) -> N
             _work(unit, entry, body)
         case ThermalTaken():
             unit.thermal.append(entry)
+        case SiblingsMeasured() as body:
+            unit.siblings = siblings.with_entry(unit.siblings, entry, body)
+        case TraceTaken() as body:
+            unit.traces = traces.with_entry(unit.traces, entry, body)
+        case RunsCounted() as body:
+            unit.runs = runs.with_counted(unit.runs, entry, body)
+        case RunTakenBack() as body:
+            unit.runs = runs.with_taken_back(unit.runs, body)
         case _:
             _end_or_decide(unit, entry)
 

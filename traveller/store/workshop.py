@@ -32,6 +32,7 @@ from traveller.store.cards import Card
 from traveller.store.desk import Desk, Scene
 from traveller.store.engine import open_engine, reading, writing
 from traveller.store.feed import Feed
+from traveller.store.measuring import Measuring
 from traveller.store.picture import keep_picture, read_picture
 from traveller.store.registry import Registry, new_tag
 from traveller.store.scanned import Thing
@@ -55,6 +56,7 @@ class Workshop:
         self.desk = desk
         self.registry = Registry(desk)
         self.thermal = ThermalCamera(desk)
+        self.measuring = Measuring(desk)
 
     @classmethod
     def open(
