@@ -17,7 +17,21 @@ from traveller.terminal import database_url, load_settings, stations_folder
 if TYPE_CHECKING:
     from traveller.store.workshop import Workshop
 
-GROUPS = ("unit", "leaving", "work", "looking", "shop", "labels", "thermal", "calculate", "keeping", "demo_shop")
+GROUPS = (
+    "unit",
+    "leaving",
+    "work",
+    "siblings",
+    "traces",
+    "runs",
+    "looking",
+    "shop",
+    "labels",
+    "thermal",
+    "calculate",
+    "keeping",
+    "demo_shop",
+)
 
 
 @dataclass(frozen=True)
@@ -98,4 +112,7 @@ def say_json(data: Any) -> None:
 
 
 as_json = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+used = click.option("--with", "instruments", multiple=True, metavar="TAG", help="Instrument used; may be repeated.")
+to_findings = click.option("--findings", is_flag=True, help="Into the findings: answers the check, with a note.")
+show_it = click.option("--show", "show_it", is_flag=True, help="Only look.")
 pass_caller = click.make_pass_decorator(Caller)
