@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import click
@@ -12,6 +11,7 @@ from traveller.commands.unit import say_working, tag_argument
 from traveller.errors import InputError
 from traveller.record import runs as counting
 from traveller.record.siblings import last_work
+from traveller.runs_file import runs_in
 
 
 @click.command()
@@ -50,9 +50,9 @@ def runs(
         if counted:
             measuring.runs(tag, caller.by, test, clean + failed, failed)
         if path:
-            made = counting.read_runs(_text(path))
+            name, made = runs_in(path)
             since = counting.clean_at_the_end(made)
-            measuring.runs(tag, caller.by, test, len(made), sum(made), since, source=Path(path).name)
+            measuring.runs(tag, caller.by, test, len(made), sum(made), since, source=name)
         if take_back:
             measuring.take_back_run(tag, caller.by, test, take_back == "failed")
         if findings:
@@ -73,17 +73,6 @@ def runs(
         say_working(one.bound, one.working)
     if not told:
         say(f"{tag}: no runs were counted{f' of {test}' if test else ''}")
-
-
-def _text(path: str) -> str:
-    try:
-        with Path(path).expanduser().open("rb") as file:
-            data = file.read(2_000_001)
-    except (OSError, ValueError, RuntimeError) as error:
-        raise InputError(f"{path} cannot be read ({error}): give the path of a text file.") from None
-    if len(data) > 2_000_000:
-        raise InputError(f"{path} is larger than 2 MB: one short line a run, at most 100000 runs.")
-    return data.decode("utf-8-sig", errors="replace")
 
 
 def _runs_data(name: str, one: counting.Outlook) -> dict[str, Any]:
