@@ -1,4 +1,4 @@
-"""The lines that the sheets of the siblings ask for, and how a reading stands in a cell."""
+"""The lines that the sheets of the siblings ask for, and how a cell and the chosen row are put into words."""
 
 from __future__ import annotations
 
@@ -48,6 +48,25 @@ def cell(row: Row, device: str) -> Text:
     if device == row.suspect:
         return Text(f"{said} ◆odd", style="bold reverse")
     return Text(said)
+
+
+def chosen_words(row: Row, stale: str, width: int) -> Text:
+    """The bars of a row, its verdict, its tolerance and the working behind them."""
+    from traveller.plots import row_bars
+    from traveller.record.siblings import named
+
+    words = Text("\n".join(row_bars(row, width)) + "\n")
+    words.append(f"{row.finding.verdict.sign} {row.finding.verdict}", style="bold")
+    words.append(f"  {row.name}: {row.says}\n")
+    if stale:
+        words.append(f"↻ stale: {stale}\n", style="bold")
+    words.append(f"  {row.finding.limit}, {row.tolerance_source or 'as typed'}\n", style="dim")
+    lines = [named(line, row.devices) for line in row.finding.working]
+    lines += [f"with {', '.join(one.name for one in row.instruments)}"] if row.instruments else []
+    lines += [f"measured {len(row.earlier) + 1} times; the latest stands"] if row.earlier else []
+    words.append("".join(f"  {line}\n" for line in lines), style="dim")
+    words.append(f"! {row.finding.caution}", style="dim")
+    return words
 
 
 def typed_before(row: Row, device: str) -> str:

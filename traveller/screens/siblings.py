@@ -19,6 +19,7 @@ from traveller.screens.sibling_sheets import (
     READINGS,
     cell,
     cell_lines,
+    chosen_words,
     in_hand,
     one_by_one,
     row_lines,
@@ -143,33 +144,9 @@ class SiblingsPage(Page["UnitView"]):
             self.paint(self.view)
 
     def _paint_chosen(self) -> None:
-        from traveller.plots import row_bars
-
         row = self.table.rows.get(self._row) if self.table else None
-        words = Text()
-        if row:
-            width = max(40, self.app.size.width - 4)
-            words.append("\n".join(row_bars(row, width)) + "\n")
-            words.append(f"{row.finding.verdict.sign} {row.finding.verdict}", style="bold")
-            words.append(f"  {row.name}: {row.says}\n")
-            if stale := self._stale(row):
-                words.append(f"↻ stale: {stale}\n", style="bold")
-            usual = f", {row.tolerance_source}" if row.tolerance_source else ", as typed"
-            words.append(f"  {row.finding.limit}{usual}\n", style="dim")
-            words.append("\n".join(f"  {row_words}" for row_words in self._working(row)), style="dim")
+        words = chosen_words(row, self._stale(row), max(40, self.app.size.width - 4)) if row else Text("")
         self.query_one("#chosen", Words).update(words)
-
-    def _working(self, row: Row) -> list[str]:
-        from traveller.record.siblings import named
-
-        with_what = ", ".join(one.name for one in row.instruments)
-        earlier = [f"measured {len(row.earlier) + 1} times; the latest stands"] if row.earlier else []
-        return [
-            *(named(line, row.devices) for line in row.finding.working),
-            *([f"with {with_what}"] if with_what else []),
-            *earlier,
-            f"! {row.finding.caution}",
-        ]
 
     def action_page(self, way: int) -> None:
         scroll = self.query_one("#row", VerticalScroll)
