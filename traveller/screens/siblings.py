@@ -212,9 +212,7 @@ class SiblingsPage(Page["UnitView"]):
         self.action_again()
 
     def _need_row(self) -> tuple[SiblingSet, Row] | None:
-        table = self.table
-        row = table.rows.get(self._row) if table else None
-        if table and row:
+        if (table := self.table) and (row := table.rows.get(self._row)):
             return table, row
         self.terminal.refuse(InputError("Nothing is measured yet: s names a set and its first row."))
         return None
@@ -252,8 +250,7 @@ class SiblingsPage(Page["UnitView"]):
             self.app.push_screen(SheetOfFields(f"{row.name}, cell by cell", lines, job, self._measured("kept")))
 
     def action_next_set(self) -> None:
-        sets = list(self.view.unit.siblings) if self.view else []
-        if self.view and self._set in sets:
+        if self.view and self._set in (sets := list(self.view.unit.siblings)):
             self._set, self._row = sets[(sets.index(self._set) + 1) % len(sets)], ""
             self.paint(self.view)
 
@@ -271,13 +268,10 @@ class SiblingsPage(Page["UnitView"]):
         from traveller.record.siblings import last_work, suspicion
 
         self.paint(view)
-        table = self.table
-        if table is None:
-            return
-        device = suspicion(table, last_work(view.unit.disturbances)).device
         self.tell(what_was_entered(view))
-        if device and device not in view.unit.work:
-            self._offer(table, device)
+        device = suspicion(self.table, last_work(view.unit.disturbances)).device if self.table else ""
+        if self.table and device and device not in view.unit.work:
+            self._offer(self.table, device)
 
     def _offer(self, table: SiblingSet, device: str) -> None:
         """The failed part for the work list, and its set; Esc plans nothing."""
