@@ -36,6 +36,8 @@ from tests.record.three_stations import (
     REMARK,
     TAG_IN_HAND,
 )
+from traveller.judgement import Figure, Finding, Verdict
+from traveller.quantities import Quantity
 from traveller.record.answers import Answer, Calculated, Chosen, NotApplicable, Scanned, Ticked, Written
 from traveller.record.entries import (
     Asked,
@@ -62,7 +64,9 @@ from traveller.record.entries import (
 from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
 from traveller.record.inspection_entries import JointClass, JointsSeen
 from traveller.record.photo_entries import PhotoTaken
+from traveller.record.runs_entries import RunsCounted, RunTakenBack
 from traveller.record.shop_entries import PersonLeft, ShopNamed
+from traveller.record.sibling_entries import SiblingsMeasured, TraceTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.vocabulary import HazardKind, UnitKind
 
@@ -98,6 +102,50 @@ editions = st.sampled_from([{}, {"goods_in": "1-0", "nowhere": "2-0"}])
 
 
 NOBODY = UUID(int=0)
+devices = st.lists(st.sampled_from(["Q1", "Q2", "Q3", "Q4"]), min_size=1, max_size=5).map(tuple)
+quantities = st.sampled_from(
+    [
+        Quantity(value=0.42, unit="V"),
+        Quantity(value=0.0, unit="Ω"),
+        Quantity(value=float("inf"), unit="V", bound="overrange"),
+    ]
+)
+suspects: st.SearchStrategy[float | str] = st.sampled_from(["none", 1.0, 4.0, 9.0, -1.0, float("nan")])
+findings = st.builds(
+    lambda verdict, suspect: Finding(
+        verdict=verdict, says="reading 4 is the odd one out", values=(Figure(name="suspect", value=suspect),)
+    ),
+    st.sampled_from(Verdict),
+    suspects,
+)
+MEASURED: st.SearchStrategy[Body] = st.one_of(
+    st.builds(
+        SiblingsMeasured,
+        set_name=st.sampled_from(["power stage", "Power  Stage"]),
+        row=st.sampled_from(["diode C-E", "leakage"]),
+        unit=st.sampled_from(["V", "Ω"]),
+        devices=devices,
+        readings=st.lists(quantities, min_size=1, max_size=6).map(tuple),
+        tolerance=st.just(5.0),
+        finding=findings,
+    ),
+    st.builds(
+        TraceTaken,
+        node=st.sampled_from(["U7.3", "U8.1"]),
+        role=st.sampled_from(["good", "suspect"]),
+        points=st.sampled_from([((0.0, 0.0), (1.0, 0.001)), ((1.0, 0.0), (0.0, 0.0), (1.0, 0.0))]),
+        taken=st.just(2),
+        sha256=st.sampled_from(["a", "b", "c"]),
+    ),
+    st.builds(
+        RunsCounted,
+        test=st.sampled_from(["warm start", "Warm Start "]),
+        runs=st.sampled_from([1, 20, 100_000]),
+        failures=st.integers(0, 30),
+        clean_since=st.integers(0, 30),
+    ),
+    st.builds(RunTakenBack, test=st.just("warm start"), counted=st.just(NOBODY), failed=st.booleans()),
+)
 checks = st.sampled_from(["", *ANSWERS, "goods_in.unknown"])
 PLAIN: st.SearchStrategy[Body] = st.one_of(
     st.builds(BookedIn, nameplate=nameplates, station=stations, editions=editions),
@@ -151,6 +199,7 @@ PLAIN: st.SearchStrategy[Body] = st.one_of(
     st.builds(Withdrawn),
     st.builds(PersonLeft, tag=people),
     st.builds(ShopNamed, name=st.just("Shop")),
+    MEASURED,
 )
 """Every kind of entry but answers; where one names another entry, the name is still to be given."""
 

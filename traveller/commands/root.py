@@ -21,6 +21,9 @@ GROUPS = (
     "unit",
     "leaving",
     "work",
+    "siblings",
+    "traces",
+    "runs",
     "looking",
     "shop",
     "labels",
@@ -112,4 +115,7 @@ def say_json(data: Any) -> None:
 
 
 as_json = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+used = click.option("--with", "instruments", multiple=True, metavar="TAG", help="Instrument used; may be repeated.")
+to_findings = click.option("--findings", is_flag=True, help="Into the findings: answers the check, with a note.")
+show_it = click.option("--show", "show_it", is_flag=True, help="Only look.")
 pass_caller = click.make_pass_decorator(Caller)

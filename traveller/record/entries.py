@@ -19,6 +19,7 @@ from traveller.record.answers import Answer
 from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
 from traveller.record.inspection_entries import JointsSeen
 from traveller.record.photo_entries import PhotoTaken
+from traveller.record.runs_entries import RunsCounted, RunTakenBack
 from traveller.record.shop_entries import (
     InstrumentRegistered,
     InstrumentUsed,
@@ -28,6 +29,7 @@ from traveller.record.shop_entries import (
     ShelfRegistered,
     ShopNamed,
 )
+from traveller.record.sibling_entries import SiblingsMeasured, TraceTaken
 from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.vocabulary import RATINGS, HazardKind, Plain, Short, UnitKind, Words
@@ -236,6 +238,10 @@ Body = Annotated[
     | AuthorityGiven
     | AuthorityRefused
     | JointsSeen
+    | SiblingsMeasured
+    | TraceTaken
+    | RunsCounted
+    | RunTakenBack
     | NonconformityRaised
     | NonconformityClosed
     | ConcessionGranted

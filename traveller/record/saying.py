@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from traveller.quantities import show_quantity
 from traveller.record.answers import in_words
 from traveller.record.entries import (
     Answered,
@@ -22,6 +23,9 @@ from traveller.record.finding_entries import AuthorityGiven, Investigated
 from traveller.record.findings import amount, estimate_words
 from traveller.record.inspection_entries import COUNTED, JointsSeen
 from traveller.record.photo_entries import PhotoTaken
+from traveller.record.runs_entries import RunsCounted, RunTakenBack
+from traveller.record.sibling_entries import SiblingsMeasured, TraceTaken
+from traveller.record.siblings import named
 from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 
@@ -61,6 +65,8 @@ def said(entry: Entry) -> str:
             return f"{joint_class}: {counted if how in COUNTED else how}"
         case PhotoTaken(of=of, names=names, caption=caption):
             return f"{of or 'the unit'}: {caption or ', '.join(names)}"
+        case SiblingsMeasured() | TraceTaken() | RunsCounted() | RunTakenBack() as body:
+            return _measured(body)
         case Released(statement=statement, concessions=concessions):
             return "; ".join((statement, *concessions))
     facts = entry.body.model_dump(mode="json", exclude={"kind", "digest", "instrument"})
@@ -78,3 +84,15 @@ def _work(body: WorkPlanned | WorkFitted | WorkVerified | WorkRejected | WorkStr
         case WorkRejected(reference=place, why=why) | WorkStruck(reference=place, why=why):
             return f"{place}: {why}"
     return body.reference
+
+
+def _measured(body: SiblingsMeasured | TraceTaken | RunsCounted | RunTakenBack) -> str:
+    match body:
+        case SiblingsMeasured(set_name=name, row=row, finding=finding):
+            read = ", ".join(f"{d} {show_quantity(r)}" for d, r in zip(body.devices, body.readings, strict=False))
+            return f"{name}, {row}: {read}: {finding.verdict}, {named(finding.says, body.devices)}"
+        case TraceTaken(node=node, role=role, points=points, taken=taken):
+            return f"{node}, {role}, {len(points)} of {taken} points kept"
+        case RunsCounted(test=test, runs=made, failures=failed):
+            return f"{test}: {made} runs, {failed} failed"
+    return f"{body.test}: one {'failed' if body.failed else 'clean'} run was a slip"

@@ -8,7 +8,7 @@ from datetime import datetime
 from uuid import UUID
 
 from traveller.judgement import Finding
-from traveller.record import findings, joints, photos
+from traveller.record import findings, joints, photos, runs, siblings, traces
 from traveller.record.answers import Answer
 from traveller.record.entries import (
     Answered,
@@ -38,6 +38,8 @@ from traveller.record.facts import Disturbance, Evidence, Hazard, Hold, Nonconfo
 from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
 from traveller.record.inspection_entries import JointsSeen
 from traveller.record.photo_entries import PhotoTaken
+from traveller.record.runs_entries import RunsCounted, RunTakenBack
+from traveller.record.sibling_entries import SiblingsMeasured, TraceTaken
 from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.record.worklist import WorkList, with_entry
@@ -61,6 +63,9 @@ class Unit:
     disturbances: list[Disturbance] = field(default_factory=list)
     work: WorkList = field(default_factory=dict)
     fitters: set[str] = field(default_factory=set)
+    siblings: siblings.Siblings = field(default_factory=dict)
+    traces: traces.Traces = field(default_factory=dict)
+    runs: runs.Runs = field(default_factory=dict)
     nonconformities: dict[UUID, Nonconformity] = field(default_factory=dict)
     questions: dict[UUID, Question] = field(default_factory=dict)
     photos: photos.Photos = ()
@@ -156,6 +161,14 @@ def _apply(unit: Unit, entry: Entry, corrected: Entry | None, first: Entry) -> N
             _work(unit, entry, body)
         case ThermalTaken():
             unit.thermal.append(entry)
+        case SiblingsMeasured() as body:
+            unit.siblings = siblings.with_entry(unit.siblings, entry, body)
+        case TraceTaken() as body:
+            unit.traces = traces.with_entry(unit.traces, entry, body)
+        case RunsCounted() as body:
+            unit.runs = runs.with_counted(unit.runs, entry, body)
+        case RunTakenBack() as body:
+            unit.runs = runs.with_taken_back(unit.runs, body)
         case _:
             _end_or_decide(unit, entry)
 

@@ -123,6 +123,15 @@ def by_serial(connection: Connection, serial: str, maker: str) -> list[Card]:
     ]
 
 
+def by_model(connection: Connection, maker: str, model: str, limit: int) -> list[Card]:
+    """The units of this maker and model, the latest booked first; case does not matter."""
+    made_by, called = _folded(maker).strip(), _folded(model).strip()
+    fits = _words_hold(f"{made_by} {called}")
+    found = _cards(connection, select(*COLUMNS).where(fits).order_by(table.c.booked_at.desc(), table.c.tag))
+    alike = [one for one in found if (_folded(one.maker).strip(), _folded(one.model).strip()) == (made_by, called)]
+    return alike[:limit]
+
+
 def all_tags(connection: Connection) -> list[str]:
     return list(connection.execute(select(table.c.tag).order_by(table.c.tag)).scalars())
 

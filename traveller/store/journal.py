@@ -72,6 +72,7 @@ _LINE = select(table.c.payload, table.c.subject, table.c.sequence)
 _LINES = _LINE.where(table.c.subject == bindparam("wanted"), table.c.sequence > bindparam("after")).order_by(
     table.c.sequence
 )
+_LINES_OF_A_KIND = _LINES.where(table.c.kind == bindparam("kind"))
 _KEPT = _LINE.where(table.c.id.in_(bindparam("ids", expanding=True)))
 _HEAD = (
     select(table.c.sequence, table.c.digest)
@@ -90,6 +91,12 @@ def chained(previous: str, payload: str) -> str:
 def read(connection: Connection, subject: str, after: int = 0) -> list[Entry]:
     """The entries of a subject in sequence, from the one behind `after`."""
     rows = connection.execute(_LINES, {"wanted": subject, "after": after})
+    return [_entry(row) for row in rows]
+
+
+def read_kind(connection: Connection, subject: str, kind: str) -> list[Entry]:
+    """The entries of one kind of a subject, in sequence."""
+    rows = connection.execute(_LINES_OF_A_KIND, {"wanted": subject, "after": 0, "kind": kind})
     return [_entry(row) for row in rows]
 
 

@@ -34,6 +34,7 @@ from traveller.store.engine import open_engine, reading, writing
 from traveller.store.feed import Feed
 from traveller.store.findings import FindingsDesk
 from traveller.store.inspection import InspectionDesk
+from traveller.store.measuring import Measuring
 from traveller.store.photos import Photos, photos_kept
 from traveller.store.registry import Registry, new_tag
 from traveller.store.scanned import Thing
@@ -60,6 +61,7 @@ class Workshop:
         self.photos = Photos(desk)
         self.findings = FindingsDesk(desk)
         self.inspection = InspectionDesk(desk)
+        self.measuring = Measuring(desk)
 
     @classmethod
     def open(
