@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, date, datetime
 from pathlib import Path
+from types import MappingProxyType
 from typing import Self
 from uuid import UUID
 
@@ -17,7 +18,7 @@ from sqlalchemy import Engine
 from traveller.curves import with_curves_read
 from traveller.errors import InputError
 from traveller.record.acts import answer as answering
-from traveller.record.acts import remark, route, work
+from traveller.record.acts import fitting, remark, route, work
 from traveller.record.acts.rights import Proposed
 from traveller.record.answering import read_answer
 from traveller.record.answers import Answer, Calculated, Pictured
@@ -34,6 +35,8 @@ from traveller.store.engine import open_engine, reading, writing
 from traveller.store.feed import Feed
 from traveller.store.findings import FindingsDesk
 from traveller.store.inspection import InspectionDesk
+from traveller.store.moisture import Bags
+from traveller.store.parts import Parts
 from traveller.store.photos import Photos, photos_kept
 from traveller.store.registry import Registry, new_tag
 from traveller.store.scanned import Thing
@@ -60,6 +63,8 @@ class Workshop:
         self.photos = Photos(desk)
         self.findings = FindingsDesk(desk)
         self.inspection = InspectionDesk(desk)
+        self.parts = Parts(desk)
+        self.bags = Bags(desk)
 
     @classmethod
     def open(
@@ -229,8 +234,22 @@ class Workshop:
             lambda s: work.plan(s.view, s.person, references, part, reason, matched_set, siblings),
         )
 
-    def fit(self, tag: str, reference: str, by: str, fitted: str, lot: str = "") -> UnitView:
-        return self.desk.act(tag, by, lambda s: work.fit(s.view, s.person, reference, fitted, lot))
+    def fit(
+        self,
+        tag: str,
+        reference: str,
+        by: str,
+        fitted: str,
+        lot: str = "",
+        offered: Mapping[str, str] = MappingProxyType({}),
+        anyway: str = "",
+    ) -> UnitView:
+        """A part is in; `offered` are the figures of a substitute, `anyway` why a worse one is fitted all the same."""
+        return self.desk.act(
+            tag,
+            by,
+            lambda s: fitting.fit(s.view, s.person, reference, fitted, lot, self.desk.clock(), offered, anyway),
+        )
 
     def verify_work(self, tag: str, reference: str, by: str) -> UnitView:
         return self.desk.act(tag, by, lambda s: work.verify(s.view, s.person, reference))
