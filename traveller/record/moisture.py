@@ -5,6 +5,7 @@ What a level allows is asked of the judge when the bag is opened and stands on t
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -35,9 +36,9 @@ class Clock:
     baked: bool = False
 
     def out_h(self, now: datetime) -> float:
-        """Hours out of the bag that count, up to `now`; a terminal whose clock is behind takes none off."""
+        """Hours out of the bag that count, up to `now`, in begun hundredths; no clock that is behind takes any off."""
         running = (now - self.since).total_seconds() / 3600 if self.since else 0.0
-        return self.used_h + max(0.0, running)
+        return math.ceil(round(100 * (self.used_h + max(0.0, running)), 6)) / 100
 
     def runs_out_at(self) -> datetime | None:
         if self.since is None or self.floor_life_h is None or self.floor_life_h - self.used_h > NEVER:
@@ -71,6 +72,13 @@ class ClockLine:
     @property
     def sign(self) -> str:
         return SIGNS[self.state]
+
+    @property
+    def says(self) -> str:
+        """``running, 12.0 h out, 156.0 h left``."""
+        state = f"{self.state} ({self.stopped})" if self.stopped else str(self.state)
+        left = "" if self.left_h is None else f", {self.left_h:.1f} h left"
+        return f"{state}, {self.out_h:.1f} h out{left}"
 
 
 Clocks = dict[str, Clock]

@@ -12,6 +12,7 @@ from traveller.vocabulary import Plain
 
 References = Annotated[tuple[Reference, ...], Field(min_length=1)]
 Level = Literal["1", "2", "2a", "3", "4", "5", "5a", "6"]
+Oven = Literal["125", "90", "40", "150"]
 Hours = Annotated[float, Field(ge=0, le=1e6, allow_inf_nan=False)]
 
 
@@ -40,5 +41,5 @@ class PartsBaked(Plain):
     kind: Literal["parts baked"] = "parts baked"
     references: References
     hours: Hours
-    oven: Literal["125", "90", "40", "150"]
+    oven: Oven
     finding: Finding

@@ -25,7 +25,8 @@ RATED = (*CAPACITORS, PartKind.IGBT, PartKind.THYRISTOR, PartKind.DIODE)
 """Kinds whose volts and amps may be more than those of the original. A relay's or a fan's may not."""
 _FIGURE = re.compile(r"(?<![\w.,])([0-9]+(?:[.,][0-9]+)?\s*[kmµu]?)\s*(V|A|W|°C|h)(?:\s?(?:DC|AC))?(?![\w°])")
 _NAMES = {"V": "voltage", "A": "current", "W": "power", "°C": "temperature", "h": "life_h"}
-_DECIDES = "Fit a better one; or say why it is fitted all the same, and a lead has to concede it before release."
+_BETTER, _TYPE, _BAKE = "Fit a better one", "Type these figures of both parts", "Bake it first, or take a dry one"
+_OR = "or say why it is fitted all the same, and a lead has to concede it before release."
 
 
 def fit(
@@ -46,15 +47,19 @@ def fit(
     (proposed,) = work.fit(view, person, reference, fitted, lot)
     body = proposed.body
     assert isinstance(body, WorkFitted)
+    if view.unit.work[body.reference].action == "check":
+        return [proposed]
     finding = _compared(view, body.reference, offered)
     faults = []
     if finding and finding.verdict is not Verdict.PASS:
-        faults.append(f"{body.reference}: substitute {finding.says}")
+        todo = _BETTER if finding.verdict is Verdict.FAIL else _TYPE
+        faults.append((f"{body.reference}: substitute {finding.says}", todo))
     if over := _too_damp(view, body.reference, now):
-        faults.append(f"{body.reference}: {over}")
+        faults.append((f"{body.reference}: {over}", _BAKE))
     if faults and not anyway.strip():
-        raise Refused(*(f"{fault}. {_DECIDES}" for fault in faults))
-    found = [NonconformityRaised(found=f"{fault} (fitted all the same: {anyway.strip()})"[:4000]) for fault in faults]
+        raise Refused(*(f"{fault}. {todo}; {_OR}" for fault, todo in faults))
+    reason = anyway.strip()
+    found = [NonconformityRaised(found=f"{fault} (fitted all the same: {reason})"[:4000]) for fault, _ in faults]
     return [Proposed(body.model_copy(update={"finding": finding})), *(Proposed(one) for one in found)]
 
 
@@ -64,10 +69,9 @@ def _compared(view: UnitView, reference: str, offered: Mapping[str, str]) -> Fin
     judge = asked(view, SUBSTITUTE)
     part = view.unit.parts.parts.get(reference)
     typed = {_field(name): text for name, text in offered.items() if text.strip()}
-    filled = originals(part) if part else {}
     if part and part.kind in CAPACITORS:
         typed |= {name: _bare(typed[name], "F") for name in typed.keys() & {"offered_value", "original_value"}}
-    return judge.finding(read_model(judge.model, typed, {k: v for k, v in filled.items() if k not in typed}))
+    return judge.finding(read_model(judge.model, typed, originals(part) if part else {}))
 
 
 def _field(name: str) -> str:

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import datetime
-from typing import Any
+from typing import Any, get_args
 
-from traveller.errors import Refused
+from traveller.errors import InputError, Refused
 from traveller.judgement import Finding, Verdict
 from traveller.quantities import read_quantity
 from traveller.record.acts.rights import Proposed, need_open, need_role
 from traveller.record.acts.work import WORKERS
 from traveller.record.forms import LoadedJudge, build
 from traveller.record.moisture import BAKE_FIRST, FITTED, Clock
-from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
+from traveller.record.moisture_entries import BagClosed, BagOpened, Level, Oven, PartsBaked
 from traveller.record.places import expanded
 from traveller.record.shop import Person
 from traveller.record.view import UnitView
@@ -32,8 +32,10 @@ def asked(view: UnitView, name: str) -> LoadedJudge:
 def floor_life(view: UnitView, msl: str, out_h: float, **more: Any) -> Finding:
     """What the judge says of a part of level `msl` that was out of its bag for `out_h` hours."""
     judge = asked(view, FLOOR_LIFE)
+    if (level := msl.strip().casefold()) not in get_args(Level):
+        raise InputError(f'"{msl}" is no moisture level: as printed on the bag, {", ".join(get_args(Level))}.')
     given = {name: value for name, value in more.items() if value is not None}
-    return judge.finding(build(judge.model, {"msl": msl.strip().casefold(), "exposed_h": out_h, **given}))
+    return judge.finding(build(judge.model, {"msl": level, "exposed_h": out_h, **given}))
 
 
 def open_bag(
@@ -117,6 +119,8 @@ def bake(
     label of the part counts, and whoever enters it."""
     need_open(view)
     need_role(person, "bake parts", *WORKERS)
+    if oven.strip() not in get_args(Oven):
+        raise InputError(f"The tables know ovens of {', '.join(get_args(Oven))} °C: type one of these.")
     baked = read_quantity(hours, "h").value
     body_mm = read_quantity(body, "mm").value if body.strip() else None
     proposed = []
@@ -131,7 +135,12 @@ def bake(
             raise Refused(f"How long {reference} is baked follows from the thickness of its body: type it, in mm.")
         if isinstance(wanted, float | int) and baked < wanted:
             raise Refused(f"{reference}: {finding.says}. {baked:g} h are too short: the clock would not start anew.")
-        given: Mapping[str, Any] = {"references": (reference,), "hours": baked, "oven": oven, "finding": finding}
+        given: Mapping[str, Any] = {
+            "references": (reference,),
+            "hours": baked,
+            "oven": oven.strip(),
+            "finding": finding,
+        }
         proposed.append(Proposed(build(PartsBaked, given)))
     return proposed
 
