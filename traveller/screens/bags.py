@@ -64,7 +64,7 @@ class BagsPage(Page["list[ClockLine]"]):
         zone = self.terminal.shop.zone if self.terminal.shop else "UTC"
         out = sum(line.state == "over" for line in loaded)
         over = f", ✗ {out} over" if out else ""
-        lead = f"{len(loaded)} parts out of their bags or stored dry{over}" if loaded else "no bag was opened yet"
+        lead = f"{len(loaded)} out of the bag or stored dry{over}" if loaded else "no bag was opened yet"
         self.query_one("#lead", Static).update(Text(f"{self.tag}: {lead}"))
         at = self.clocks.cursor_row
         self.clocks.clear()
