@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from datetime import datetime
+from types import MappingProxyType
 
 from traveller.errors import InputError, Refused
 from traveller.judgement import Finding, Verdict
@@ -19,6 +20,8 @@ from traveller.record.shop import Person
 from traveller.record.view import UnitView
 from traveller.record.work_entries import WorkFitted
 
+Figures = Mapping[str, str]
+NO_FIGURES: Figures = MappingProxyType({})
 SUBSTITUTE = "component_work.substitute"
 CAPACITORS = (PartKind.ELECTROLYTIC, PartKind.FILM)
 RATED = (*CAPACITORS, PartKind.IGBT, PartKind.THYRISTOR, PartKind.DIODE)
@@ -36,7 +39,7 @@ def fit(
     fitted: str,
     lot: str,
     now: datetime,
-    offered: Mapping[str, str],
+    offered: Figures,
     anyway: str = "",
 ) -> list[Proposed]:
     """A part is in. `offered` are the figures of a substitute, by the names of the judge.
@@ -63,7 +66,7 @@ def fit(
     return [Proposed(body.model_copy(update={"finding": finding})), *(Proposed(one) for one in found)]
 
 
-def _compared(view: UnitView, reference: str, offered: Mapping[str, str]) -> Finding | None:
+def _compared(view: UnitView, reference: str, offered: Figures) -> Finding | None:
     if not any(text.strip() for text in offered.values()):
         return None
     judge = asked(view, SUBSTITUTE)
