@@ -21,7 +21,7 @@ from tests.record.shop_floor import ANNA, MORNING, TAG, Traveller, ready_for_wor
 from traveller.record.acts import fitting, moisture
 from traveller.record.acts.rights import Proposed
 from traveller.record.entries import Entry, NonconformityRaised
-from traveller.record.moisture import ClockLine, clock_lines
+from traveller.record.moisture import ClockLine, clocks
 from traveller.record.view import UnitView, view
 from traveller.record.work_entries import WorkFitted, WorkPlanned
 
@@ -64,7 +64,7 @@ class Bench:
         return self.do(hours, lambda v: fitting.fit(v, anna, "U3", "logic", "", at(hours), {}, anyway))
 
     def line(self, hours: float) -> ClockLine:
-        return next(one for one in clock_lines(self.view.unit.clocks.values(), at(hours)) if one.reference == "U3")
+        return next(one for one in clocks(self.view.unit, at(hours)) if one.reference == "U3")
 
 
 def test_the_clock_runs_across_shifts_and_says_when_it_ends() -> None:
@@ -110,7 +110,24 @@ def test_a_part_that_was_out_too_long_is_not_soldered_until_it_is_baked() -> Non
     bench.bake(87, "7")
     assert bench.line(88).out_h == 1
     bench.fit(88)
-    assert clock_lines(bench.view.unit.clocks.values(), at(90)) == []
+    assert clocks(bench.view.unit, at(90)) == []
+
+
+def test_another_part_fitted_later_has_no_clock_of_its_own_yet() -> None:
+    bench = Bench()
+    bench.open(0, level="5a")
+    bench.fit(30, anyway="the last one in the house")
+    bench.fit(50)
+    bench.open(60)
+    assert (bench.line(61).out_h, bench.line(61).opened_at) == (1, at(60))
+
+
+def test_looking_at_a_part_stops_no_clock() -> None:
+    bench = Bench()
+    bench.traveller.enter(WorkPlanned(reference="U5", part="driver", reason="driver check", action="check"), ANNA)
+    bench.do(0, lambda v: moisture.open_bag(v, anna, "U5", "5a", at(0)))
+    bench.do(30, lambda v: fitting.fit(v, anna, "U5", "clean, 15 V", "", at(30), {}))
+    assert [(line.reference, line.state) for line in clocks(bench.view.unit, at(31))] == [("U5", "over")]
 
 
 def test_a_bake_within_the_floor_life_has_to_be_as_long_too() -> None:
@@ -137,7 +154,7 @@ def test_level_1_has_no_limit_and_level_6_is_baked_first() -> None:
     (said,) = refusal(lambda v: moisture.open_bag(v, anna, "U4", "6", at(0)), bench.view)
     assert "hours that its label allows" in said
     bench.do(0, lambda v: moisture.open_bag(v, anna, "U4", "6", at(0), label="6"))
-    states = {line.reference: line.state for line in clock_lines(bench.view.unit.clocks.values(), at(1))}
+    states = {line.reference: line.state for line in clocks(bench.view.unit, at(1))}
     assert states["U4"] == "over"
 
 

@@ -16,7 +16,7 @@ def parts() -> None:
 
 
 def _told(view: UnitView, as_json: bool) -> None:
-    tell(view, as_json, f"{len(view.unit.parts.parts)} parts, from {view.unit.parts.origin}")
+    tell(view, as_json, view.unit.parts.says)
 
 
 @parts.command("import")
@@ -89,7 +89,7 @@ def list_parts(caller: Caller, tag: str, as_json: bool) -> None:
         return
     for part in known.parts.values():
         say(_line(part))
-    say(f"{len(known.parts)} parts, from {known.origin}" if known.parts else "no parts list")
+    say(known.says)
 
 
 def _line(part: Part) -> str:

@@ -6,13 +6,16 @@ What a level allows is asked of the judge when the bag is opened and stands on t
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from traveller.record.entries import Entry
 from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
+
+if TYPE_CHECKING:
+    from traveller.record.unit import Unit
 
 ClockState = Literal["running", "over", "stopped", "no limit"]
 NEVER = 1e5  # hours; a clock that runs for longer than this ends on no calendar that matters
@@ -85,11 +88,11 @@ Clocks = dict[str, Clock]
 FITTED = "fitted"
 
 
-def with_entry(clocks: Clocks, entry: Entry, body: BagOpened | BagClosed | PartsBaked) -> Clocks:
+def with_entry(known: Clocks, entry: Entry, body: BagOpened | BagClosed | PartsBaked) -> Clocks:
     """The clocks after one entry; what names a part without a clock changes nothing for it."""
     changed: Clocks = {}
     for reference in body.references:
-        clock = clocks.get(reference)
+        clock = known.get(reference)
         match body:
             case BagOpened():
                 changed[reference] = Clock(
@@ -105,21 +108,24 @@ def with_entry(clocks: Clocks, entry: Entry, body: BagOpened | BagClosed | Parts
                 changed[reference] = stopped(clock, entry.at, "in dry storage")
             case PartsBaked() if clock and clock.stopped != FITTED:
                 changed[reference] = replace(clock, used_h=0.0, since=entry.at, stopped="", stopped_at=None, baked=True)
-    return {**clocks, **changed}
+    return {**known, **changed}
 
 
 def stopped(clock: Clock, at: datetime, why: str) -> Clock:
     return replace(clock, used_h=clock.out_h(at), since=None, stopped=why, stopped_at=at)
 
 
-def with_fitted(clocks: Clocks, reference: str, at: datetime) -> Clocks:
+def with_fitted(known: Clocks, reference: str, at: datetime) -> Clocks:
     """A part that is soldered needs no clock any more."""
-    clock = clocks.get(reference)
-    return {**clocks, reference: stopped(clock, at, FITTED)} if clock else clocks
+    clock = known.get(reference)
+    return {**known, reference: stopped(clock, at, FITTED)} if clock else known
 
 
-def clock_lines(clocks: Iterable[Clock], now: datetime) -> list[ClockLine]:
-    """What runs out first comes first; clocks that stand come last, those of fitted parts not at all."""
+def clocks(unit: Unit, now: datetime) -> list[ClockLine]:
+    """The clocks of a unit as they are at `now`.
+
+    What runs out first comes first; clocks that stand come last, those of fitted parts not at all.
+    """
     lines = [
         ClockLine(
             clock.reference,
@@ -131,7 +137,7 @@ def clock_lines(clocks: Iterable[Clock], now: datetime) -> list[ClockLine]:
             clock.state(now),
             clock.stopped,
         )
-        for clock in clocks
+        for clock in unit.clocks.values()
         if clock.stopped != FITTED
     ]
     return sorted(lines, key=lambda line: (line.runs_out_at is None, line.runs_out_at or now, line.reference))

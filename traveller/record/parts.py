@@ -10,11 +10,11 @@ from typing import Self
 
 from pydantic import model_validator
 
-from traveller.record.entries import Entry
 from traveller.record.parts_entries import Part, PartAdded, PartKind, PartsListed
 from traveller.vocabulary import Plain
 
 FIELDS = ("reference", "kind", "value", "rating", "footprint", "matched_set", "board", "drives")
+BY_HAND = "by hand"
 NEEDED = ("reference", "kind")
 
 
@@ -25,21 +25,25 @@ class PartsOnUnit:
     parts: Mapping[str, Part] = field(default_factory=dict)
     origin: str = ""
 
+    @property
+    def says(self) -> str:
+        """``349 parts, from file board.csv``."""
+        where = self.origin if self.origin == BY_HAND else f"from {self.origin}"
+        return f"{len(self.parts)} parts, {where}" if self.parts else "no parts list"
+
     def in_set(self, name: str) -> list[Part]:
         """The members of a matched set; case and blanks do not matter."""
         wanted = folded(name)
         return [part for part in self.parts.values() if wanted and folded(part.matched_set) == wanted]
 
 
-def with_entry(state: PartsOnUnit, entry: Entry, body: PartsListed | PartAdded) -> PartsOnUnit:
+def with_entry(state: PartsOnUnit, body: PartsListed | PartAdded) -> PartsOnUnit:
     """The list after one entry; of two parts with one reference the later one counts."""
     match body:
         case PartsListed(parts=parts, origin=origin):
             return PartsOnUnit({part.reference: part for part in parts}, origin)
         case PartAdded(part=part):
-            return replace(
-                state, parts={**state.parts, part.reference: part}, origin=state.origin or f"by hand, {entry.by}"
-            )
+            return replace(state, parts={**state.parts, part.reference: part}, origin=state.origin or BY_HAND)
 
 
 def folded(text: str) -> str:

@@ -162,7 +162,7 @@ def _apply(unit: Unit, entry: Entry, corrected: Entry | None, first: Entry) -> N
         case ThermalTaken():
             unit.thermal.append(entry)
         case PartsListed() | PartAdded() as body:
-            unit.parts = parts.with_entry(unit.parts, entry, body)
+            unit.parts = parts.with_entry(unit.parts, body)
         case BagOpened() | BagClosed() | PartsBaked() as body:
             unit.clocks = moisture.with_entry(unit.clocks, entry, body)
         case _:
@@ -285,7 +285,8 @@ def _work(unit: Unit, entry: Entry, body: WorkPlanned | WorkFitted | WorkVerifie
     line = unit.work.get(body.reference)
     if isinstance(body, WorkFitted):
         unit.fitters.add(entry.by)
-        unit.clocks = moisture.with_fitted(unit.clocks, body.reference, entry.at)
+        if line and line.action == "replace":
+            unit.clocks = moisture.with_fitted(unit.clocks, body.reference, entry.at)
     if isinstance(body, WorkFitted | WorkRejected):
         done = (
             "rejected" if isinstance(body, WorkRejected) else "checked" if line and line.action == "check" else "fitted"

@@ -53,7 +53,7 @@ def _choose(page: WorkPage, known: KnownList | None) -> None:
 
 def _listed(page: WorkPage, view: UnitView) -> None:
     page.paint(view)
-    page.tell(f"{len(view.unit.parts.parts)} parts, from {view.unit.parts.origin}; w works the work list out")
+    page.tell(f"{view.unit.parts.says}; w works the work list out")
 
 
 def _ask_file(page: WorkPage) -> None:

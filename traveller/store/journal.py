@@ -93,11 +93,11 @@ def read(connection: Connection, subject: str, after: int = 0) -> list[Entry]:
     return [_entry(row) for row in rows]
 
 
-def last_with(connection: Connection, subjects: Sequence[str], kind: str) -> str:
-    """Of these subjects the one with the latest entry of a kind; empty when none has one."""
+def last_with(connection: Connection, subjects: Sequence[str], kinds: Sequence[str]) -> str:
+    """Of these subjects the one with the latest entry of these kinds; empty when none has one."""
     query = (
         select(table.c.subject)
-        .where(table.c.subject.in_(subjects), table.c.kind == kind)
+        .where(table.c.subject.in_(subjects), table.c.kind.in_(kinds))
         .order_by(table.c.position.desc())
         .limit(1)
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from traveller.record.acts import moisture
-from traveller.record.moisture import ClockLine, clock_lines
+from traveller.record.moisture import ClockLine, clocks
 from traveller.record.view import UnitView
 from traveller.store.desk import Desk
 
@@ -34,4 +34,4 @@ class Bags:
 
     def clocks(self, view: UnitView) -> list[ClockLine]:
         """The clocks of a unit's parts as they stand now, what runs out first first."""
-        return clock_lines(view.unit.clocks.values(), self._desk.clock())
+        return clocks(view.unit, self._desk.clock())

@@ -12,7 +12,7 @@ from traveller.parts_csv import LARGEST_BYTES, ReadParts, read_parts, unknown_ki
 from traveller.record.acts import parts as acts
 from traveller.record.acts.rights import Proposed
 from traveller.record.parts import PartsOnUnit
-from traveller.record.parts_entries import PartHeadersLearned, PartsListed
+from traveller.record.parts_entries import PartAdded, PartHeadersLearned, PartsListed
 from traveller.record.replacement import WorkedOut
 from traveller.record.shop import Shop
 from traveller.record.view import UnitView
@@ -20,6 +20,7 @@ from traveller.store import cards, journal
 from traveller.store.desk import Desk, Scene
 from traveller.store.engine import reading
 
+LISTING = [body.model_fields["kind"].default for body in (PartsListed, PartAdded)]
 NO_MAP: Mapping[str, str] = MappingProxyType({})
 
 
@@ -74,7 +75,7 @@ class Parts:
         """The latest parts list of a unit of this maker and model, other than the unit `besides`."""
         with reading(self._desk.engine) as connection:
             tags = [card.tag for card in cards.by_model(connection, maker, model) if card.tag != besides]
-            found = journal.last_with(connection, tags, PartsListed.model_fields["kind"].default)
+            found = journal.last_with(connection, tags, LISTING)
             return KnownList(found, self._desk.view(connection, found).unit.parts) if found else None
 
     def take_from(self, tag: str, earlier: str, by: str) -> UnitView:

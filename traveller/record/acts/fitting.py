@@ -15,6 +15,7 @@ from traveller.record.acts.moisture import asked, floor_life
 from traveller.record.acts.rights import Proposed
 from traveller.record.entries import NonconformityRaised
 from traveller.record.forms import read_model
+from traveller.record.moisture import FITTED
 from traveller.record.parts_entries import Part, PartKind
 from traveller.record.shop import Person
 from traveller.record.view import UnitView
@@ -112,6 +113,6 @@ def _value(text: str, unit: str) -> float | None:
 def _too_damp(view: UnitView, reference: str, now: datetime) -> str:
     """What is wrong with the moisture of the part; empty when nothing is, or it has no clock."""
     clock = view.unit.clocks.get(reference)
-    if clock is None or clock.state(now) != "over":
+    if clock is None or clock.stopped == FITTED or clock.state(now) != "over":
         return ""
     return floor_life(view, clock.msl, clock.out_h(now), body_mm=clock.body_mm).says
