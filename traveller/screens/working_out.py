@@ -36,7 +36,7 @@ class WorkingOutPage(Page["list[WorkedOut]"]):
         return [
             Static("", id="lead", classes="pad"),
             DataTable(id="lines", cursor_type="row"),
-            Static("", id="whole", classes="pad"),
+            Static("", id="whole", classes="pad story"),
         ]
 
     @property

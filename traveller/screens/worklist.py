@@ -49,7 +49,7 @@ class WorkPage(Page["UnitView"]):
         return [
             Static("", id="lead", classes="pad"),
             DataTable(id="lines", cursor_type="row"),
-            Static("", id="whole", classes="pad"),
+            Static("", id="whole", classes="pad story"),
         ]
 
     @property

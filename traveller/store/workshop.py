@@ -18,7 +18,7 @@ from traveller.curves import with_curves_read
 from traveller.errors import InputError
 from traveller.record.acts import answer as answering
 from traveller.record.acts import fitting, remark, route, work
-from traveller.record.acts.fitting import NO_FIGURES, Figures
+from traveller.record.acts.fitting import LISTED, Figures
 from traveller.record.acts.rights import Proposed
 from traveller.record.answering import read_answer
 from traveller.record.answers import Answer, Calculated, Pictured
@@ -235,11 +235,11 @@ class Workshop:
         )
 
     def fit(
-        self, tag: str, place: str, by: str, fitted: str, lot: str = "", offered: Figures = NO_FIGURES, anyway: str = ""
+        self, tag: str, reference: str, by: str, fitted: str, lot: str = "", offered: Figures = LISTED, anyway: str = ""
     ) -> UnitView:
         """A part is in; `offered` are the figures of a substitute, `anyway` why a worse one is fitted all the same."""
-        now = self.desk.clock()
-        return self.desk.act(tag, by, lambda s: fitting.fit(s.view, s.person, place, fitted, lot, now, offered, anyway))
+        now, part = self.desk.clock(), (fitted, lot)
+        return self.desk.act(tag, by, lambda s: fitting.fit(s.view, s.person, reference, *part, now, offered, anyway))
 
     def verify_work(self, tag: str, reference: str, by: str) -> UnitView:
         return self.desk.act(tag, by, lambda s: work.verify(s.view, s.person, reference))

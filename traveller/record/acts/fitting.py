@@ -22,7 +22,8 @@ from traveller.record.view import UnitView
 from traveller.record.work_entries import WorkFitted
 
 Figures = Mapping[str, str]
-NO_FIGURES: Figures = MappingProxyType({})
+LISTED: Figures = MappingProxyType({})
+"""No figures: the part is the one that the list names."""
 SUBSTITUTE = "component_work.substitute"
 CAPACITORS = (PartKind.ELECTROLYTIC, PartKind.FILM)
 RATED = (*CAPACITORS, PartKind.IGBT, PartKind.THYRISTOR, PartKind.DIODE)
