@@ -35,7 +35,8 @@ class HeadersUnknown(InputError):
         names = " and ".join(name.replace("_", " ") for name in missing)
         super().__init__(
             f"No column is known as {names}; the headers are {', '.join(headers)}. "
-            "Say which is which once: it is remembered for files with these headers."
+            f'Say which is which once, by command with --map "{headers[0]}=reference": it is remembered for files with '
+            "these headers."
         )
 
 
