@@ -63,6 +63,8 @@ from traveller.record.entries import (
 )
 from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
 from traveller.record.inspection_entries import JointClass, JointsSeen
+from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
+from traveller.record.parts_entries import Part, PartAdded, PartHeadersLearned, PartKind, PartsListed
 from traveller.record.photo_entries import PhotoTaken
 from traveller.record.runs_entries import RunsCounted, RunTakenBack
 from traveller.record.shop_entries import PersonLeft, ShopNamed
@@ -73,6 +75,16 @@ from traveller.vocabulary import HazardKind, UnitKind
 people = st.sampled_from([ANNA, BEN, IDA, LEA])
 stations = st.sampled_from(["goods_in", "component_work", "dispatch", "nowhere"])
 references = st.sampled_from(["Q3", "C17"])
+some = st.lists(references, min_size=1, max_size=2, unique=True).map(tuple)
+levels = st.sampled_from(["1", "3", "6"])
+hours = st.sampled_from([None, 0.0, 24.0, 168.0])
+parts = st.builds(
+    Part,
+    reference=references,
+    kind=st.sampled_from(PartKind),
+    matched_set=st.sampled_from(["", "Power stage", "power-stage"]),
+    drives=st.sampled_from([(), ("Q3",)]),
+)
 hazards = st.sampled_from(HazardKind)
 
 ticks = st.builds(Ticked, yes=st.booleans())
@@ -159,7 +171,13 @@ PLAIN: st.SearchStrategy[Body] = st.one_of(
     st.builds(Resumed),
     st.builds(HazardRaised, hazard=hazards, detail=st.just("seen")),
     st.builds(HazardCleared, hazard=hazards, how=st.just("measured")),
-    st.builds(WorkPlanned, reference=references, part=st.just("part"), reason=st.just("failed")),
+    st.builds(
+        WorkPlanned,
+        reference=references,
+        part=st.just("part"),
+        reason=st.just("failed"),
+        action=st.sampled_from(["replace", "check"]),
+    ),
     st.builds(WorkFitted, reference=references, fitted=st.just("part")),
     st.builds(WorkVerified, reference=references),
     st.builds(WorkRejected, reference=references, why=st.just("cold joint")),
@@ -184,6 +202,17 @@ PLAIN: st.SearchStrategy[Body] = st.one_of(
     ),
     st.builds(AuthorityRefused, who=st.just("Ms Thorne"), how=st.just("by mail"), on=st.just(date(2031, 3, 3))),
     st.builds(JointsSeen, joint_class=st.sampled_from(JointClass), opportunities=st.integers(0, 400)),
+    st.builds(PartsListed, parts=st.lists(parts, min_size=1, max_size=3).map(tuple), origin=st.just("a file")),
+    st.builds(PartAdded, part=parts),
+    st.builds(BagOpened, references=some, msl=levels, floor_life_h=hours, used_h=st.sampled_from([0.0, 30.0])),
+    st.builds(BagClosed, references=some),
+    st.builds(
+        PartsBaked,
+        references=some,
+        hours=st.just(9.0),
+        oven=st.just("125"),
+        finding=st.just(Finding(verdict=Verdict.FAIL, says="bake it")),
+    ),
     st.builds(NonconformityRaised, found=st.just("a scratch"), check=checks),
     st.builds(NonconformityClosed, nonconformity=st.just(NOBODY), how=st.just("polished")),
     st.builds(
@@ -200,6 +229,7 @@ PLAIN: st.SearchStrategy[Body] = st.one_of(
     st.builds(PersonLeft, tag=people),
     st.builds(ShopNamed, name=st.just("Shop")),
     MEASURED,
+    st.builds(PartHeadersLearned, headers=st.just(("ref",)), columns=st.just({"ref": "reference"})),
 )
 """Every kind of entry but answers; where one names another entry, the name is still to be given."""
 

@@ -24,6 +24,8 @@ GROUPS = (
     "siblings",
     "traces",
     "runs",
+    "parts",
+    "moisture",
     "looking",
     "shop",
     "labels",
@@ -112,6 +114,14 @@ def say(text: str) -> None:
 
 def say_json(data: Any) -> None:
     click.echo(json.dumps(data, ensure_ascii=False, indent=1, default=str))
+
+
+def key_and_value(text: str) -> tuple[str, str]:
+    """``key=value`` as typed."""
+    key, equals, value = text.partition("=")
+    if not equals:
+        raise InputError(f'"{text}": write key=value.')
+    return key.strip(), value.strip()
 
 
 as_json = click.option("--json", "as_json", is_flag=True, help="Print JSON.")

@@ -18,6 +18,8 @@ from traveller.judgement import Finding
 from traveller.record.answers import Answer
 from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
 from traveller.record.inspection_entries import JointsSeen
+from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
+from traveller.record.parts_entries import PartAdded, PartHeadersLearned, PartsListed
 from traveller.record.photo_entries import PhotoTaken
 from traveller.record.runs_entries import RunsCounted, RunTakenBack
 from traveller.record.shop_entries import (
@@ -242,6 +244,11 @@ Body = Annotated[
     | TraceTaken
     | RunsCounted
     | RunTakenBack
+    | PartsListed
+    | PartAdded
+    | BagOpened
+    | BagClosed
+    | PartsBaked
     | NonconformityRaised
     | NonconformityClosed
     | ConcessionGranted
@@ -254,7 +261,8 @@ Body = Annotated[
     | InstrumentRegistered
     | RigRegistered
     | ShelfRegistered
-    | ShopNamed,
+    | ShopNamed
+    | PartHeadersLearned,
     Field(discriminator="kind"),
 ]
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from traveller.record.entries import Entry
+from traveller.record.parts_entries import PartHeadersLearned
 from traveller.record.shop_entries import (
     InstrumentRegistered,
     InstrumentUsed,
@@ -41,6 +42,7 @@ class Shop:
     instruments: dict[str, InstrumentUsed] = field(default_factory=dict)
     rigs: dict[str, RigRegistered] = field(default_factory=dict)
     shelves: dict[str, ShelfRegistered] = field(default_factory=dict)
+    part_headers: dict[frozenset[str], dict[str, str]] = field(default_factory=dict)
     sequence: int = 0
     last_at: datetime | None = None
 
@@ -74,4 +76,6 @@ def fold_shop(entries: Iterable[Entry]) -> Shop:
                 shop.rigs[rig.tag] = rig
             case ShelfRegistered() as shelf:
                 shop.shelves[shelf.tag] = shelf
+            case PartHeadersLearned(headers=headers, columns=columns):
+                shop.part_headers[frozenset(headers)] = columns
     return shop

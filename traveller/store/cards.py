@@ -123,13 +123,18 @@ def by_serial(connection: Connection, serial: str, maker: str) -> list[Card]:
     ]
 
 
-def by_model(connection: Connection, maker: str, model: str, limit: int) -> list[Card]:
-    """The units of this maker and model, the latest booked first; case does not matter."""
-    made_by, called = _folded(maker).strip(), _folded(model).strip()
-    fits = _words_hold(f"{made_by} {called}")
-    found = _cards(connection, select(*COLUMNS).where(fits).order_by(table.c.booked_at.desc(), table.c.tag))
-    alike = [one for one in found if (_folded(one.maker).strip(), _folded(one.model).strip()) == (made_by, called)]
-    return alike[:limit]
+def by_model(connection: Connection, maker: str, model: str, most: int | None = None) -> list[Card]:
+    """The units of this maker and model (at most so many), the latest booked first; case and blanks do not matter."""
+    sought = [_spaced(maker), _spaced(model)]
+    if not all(sought):
+        return []
+    words = [_words_hold(word) for word in " ".join(sought).split()]
+    found = _cards(connection, select(*COLUMNS).where(and_(*words)).order_by(table.c.booked_at.desc(), table.c.tag))
+    return [card for card in found if [_spaced(card.maker), _spaced(card.model)] == sought][:most]
+
+
+def _spaced(text: str) -> str:
+    return " ".join(_folded(text).split())
 
 
 def all_tags(connection: Connection) -> list[str]:

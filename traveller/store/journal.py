@@ -100,6 +100,17 @@ def read_kind(connection: Connection, subject: str, kind: str) -> list[Entry]:
     return [_entry(row) for row in rows]
 
 
+def last_with(connection: Connection, subjects: Sequence[str], kinds: Sequence[str]) -> str:
+    """Of these subjects the one with the latest entry of these kinds; empty when none has one."""
+    query = (
+        select(table.c.subject)
+        .where(table.c.subject.in_(subjects), table.c.kind.in_(kinds))
+        .order_by(table.c.position.desc())
+        .limit(1)
+    )
+    return str(connection.execute(query).scalar() or "")
+
+
 def head(connection: Connection, subject: str) -> tuple[int, str]:
     """(sequence, digest) of the last entry of a subject; (0, 64 zeros) when there is none."""
     row = connection.execute(_HEAD, {"wanted": subject}).first()
