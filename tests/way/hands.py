@@ -41,15 +41,18 @@ class Hands:
     async def settle(self) -> None:
         """Until no key is held back, no errand is under way and nothing is left to paint.
 
-        What an errand brings may ask for another errand, so it looks again until there is none.
+        What an errand brings may ask for another errand, so it looks again until there is none. A key that the
+        gate lets go is under way only then, so it is waited for before the messages are.
         """
-        await self._at_rest()
-        while self.app._gate.holding or self._under_way():
+        while True:
+            await _has_handled(self.app)
             while self.app._gate.holding:
                 await asyncio.sleep(LOOK_AGAIN)
+            await self._at_rest()
+            if not self.app._gate.holding and not self._under_way():
+                return
             await self.app.workers.wait_for_complete()
             await asyncio.sleep(LOOK_AGAIN)
-            await self._at_rest()
 
     def _under_way(self) -> bool:
         """A screen that is still being made begins its first errand only then."""
@@ -172,7 +175,8 @@ class Hands:
         raise AssertionError(f"{check} was not reached:\n{self.text()}")
 
     async def work(self, references: Sequence[str], key: str, values: Mapping[str, str] | None = None) -> None:
-        """On the work list: choose each line with the arrows and press the key."""
+        """On the work list: choose each line with the arrows and press the key. A sheet that it opens and that is
+        not filled in stays open."""
         await self.press("f7")
         for reference in references:
             page = self.app.screen
@@ -183,4 +187,5 @@ class Hands:
             await self.press(key)
             if values is not None:
                 await self.fill(values)
-        await self.press("escape")
+        if not isinstance(self.app.screen, SheetOfFields):
+            await self.press("escape")

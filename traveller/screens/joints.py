@@ -135,8 +135,12 @@ class JointsPage(Page["UnitView"]):
             send_back(self, self.view, self._sent_back, found)
 
     def _sent_back(self, view: UnitView) -> None:
-        self.paint(view)
-        self.tell(f"sent back. Next: {view.next_step()}")
+        """Back on the unit's page, which goes with the unit to where it now stands."""
+        from traveller.screens.unit import UnitPage
+
+        self.app.pop_screen()
+        if isinstance(page := self.app.screen, UnitPage):
+            page.acted(view, "sent back")
 
     def action_work(self) -> None:
         from traveller.screens.worklist import WorkPage
