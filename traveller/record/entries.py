@@ -14,6 +14,7 @@ from pydantic import AwareDatetime, Field
 
 from traveller.judgement import Finding
 from traveller.record.answers import Answer
+from traveller.record.rig_entries import RigBooked, RigFreed, RigTaken
 from traveller.record.shop_entries import (
     InstrumentRegistered,
     InstrumentUsed,
@@ -235,6 +236,9 @@ Body = Annotated[
     | PersonLeft
     | InstrumentRegistered
     | RigRegistered
+    | RigBooked
+    | RigTaken
+    | RigFreed
     | ShelfRegistered
     | ShopNamed,
     Field(discriminator="kind"),

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
+from uuid import UUID
 
 from traveller.record.entries import Entry
+from traveller.record.rig_entries import RigBooked, RigFreed, RigTaken
+from traveller.record.rigs import Booking, with_entry
 from traveller.record.shop_entries import (
     InstrumentRegistered,
     InstrumentUsed,
@@ -40,6 +43,7 @@ class Shop:
     people: dict[str, Person] = field(default_factory=dict)
     instruments: dict[str, InstrumentUsed] = field(default_factory=dict)
     rigs: dict[str, RigRegistered] = field(default_factory=dict)
+    bookings: Mapping[UUID, Booking] = field(default_factory=dict)
     shelves: dict[str, ShelfRegistered] = field(default_factory=dict)
     sequence: int = 0
     last_at: datetime | None = None
@@ -72,6 +76,8 @@ def fold_shop(entries: Iterable[Entry]) -> Shop:
                 shop.instruments[instrument.tag] = instrument
             case RigRegistered() as rig:
                 shop.rigs[rig.tag] = rig
+            case RigBooked() | RigTaken() | RigFreed():
+                shop.bookings = with_entry(shop.bookings, entry)
             case ShelfRegistered() as shelf:
                 shop.shelves[shelf.tag] = shelf
     return shop

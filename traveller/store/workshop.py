@@ -35,6 +35,7 @@ from traveller.store.engine import open_engine, reading, writing
 from traveller.store.feed import Feed
 from traveller.store.picture import keep_picture, read_picture
 from traveller.store.registry import Registry, new_tag
+from traveller.store.rigs import Rigs
 from traveller.store.scanned import Thing
 from traveller.tags import TagKind, read_tag
 from traveller.vocabulary import HazardKind
@@ -54,6 +55,7 @@ class Workshop:
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
         self.registry = Registry(desk)
+        self.rigs = Rigs(desk)
 
     @classmethod
     def open(
