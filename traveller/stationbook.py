@@ -25,6 +25,8 @@ from traveller.errors import SheetError
 from traveller.judgement import Finding
 from traveller.record.answering import Judges
 from traveller.record.forms import LoadedJudge
+from traveller.record.runs.usual import UsualRun
+from traveller.runbook import usual_run
 from traveller.sheets import Check, Sheet
 from traveller.shipped import load_package, shipped_folder
 
@@ -37,6 +39,7 @@ class StationBook:
 
     book: Book
     judges: Judges
+    usual_run: UsualRun | None = None
 
 
 def load_stations(overlay: Path | None = None) -> StationBook:
@@ -55,7 +58,7 @@ def load_stations(overlay: Path | None = None) -> StationBook:
     for sheet in sheets:
         folders = [base / sheet.key for base in (overlay, shipped) if base and (base / sheet.key).is_dir()]
         judges.update(_judges_of(sheet, folders))
-    return StationBook(book, judges)
+    return StationBook(book, judges, usual_run(sheets, shipped, overlay))
 
 
 def _order(sheet: Sheet) -> int:

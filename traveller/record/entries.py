@@ -15,6 +15,15 @@ from pydantic import AwareDatetime, Field
 from traveller.judgement import Finding
 from traveller.record.answers import Answer
 from traveller.record.rig_entries import RigBooked, RigFreed, RigTaken
+from traveller.record.run_entries import (
+    FaultSettled,
+    ReadingsTaken,
+    RunJudged,
+    RunPlanned,
+    RunStarted,
+    RunStopped,
+    SamplesKept,
+)
 from traveller.record.shop_entries import (
     InstrumentRegistered,
     InstrumentUsed,
@@ -232,6 +241,13 @@ Body = Annotated[
     | EditionsMoved
     | Released
     | Withdrawn
+    | RunPlanned
+    | RunStarted
+    | ReadingsTaken
+    | SamplesKept
+    | FaultSettled
+    | RunStopped
+    | RunJudged
     | PersonEnrolled
     | PersonLeft
     | InstrumentRegistered

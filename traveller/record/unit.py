@@ -34,6 +34,16 @@ from traveller.record.entries import (
     Withdrawn,
 )
 from traveller.record.facts import Disturbance, Evidence, Hazard, Hold, Nonconformity, Question, Release
+from traveller.record.run_entries import (
+    FaultSettled,
+    ReadingsTaken,
+    RunJudged,
+    RunPlanned,
+    RunStarted,
+    RunStopped,
+    SamplesKept,
+)
+from traveller.record.runs import run
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.record.worklist import WorkList, with_entry
 from traveller.vocabulary import HazardKind
@@ -55,6 +65,7 @@ class Unit:
     answers: dict[str, list[Evidence]] = field(default_factory=dict)
     disturbances: list[Disturbance] = field(default_factory=list)
     work: WorkList = field(default_factory=dict)
+    runs: run.Runs = field(default_factory=dict)
     fitters: set[str] = field(default_factory=set)
     nonconformities: dict[UUID, Nonconformity] = field(default_factory=dict)
     questions: dict[UUID, Question] = field(default_factory=dict)
@@ -141,6 +152,10 @@ def _apply(unit: Unit, entry: Entry, corrected: Entry | None, first: Entry) -> N
             unit.hazards.pop(hazard, None)
         case WorkPlanned() | WorkFitted() | WorkVerified() | WorkRejected() | WorkStruck() as body:
             _work(unit, entry, body)
+        case (
+            RunPlanned() | RunStarted() | ReadingsTaken() | SamplesKept() | FaultSettled() | RunStopped() | RunJudged()
+        ):
+            unit.runs = run.with_entry(unit.runs, entry)
         case _:
             _end_or_decide(unit, entry)
 
