@@ -14,7 +14,7 @@ from pydantic import AwareDatetime, Field
 
 from traveller.judgement import Finding
 from traveller.record.answers import Answer
-from traveller.record.rig_entries import RigBooked, RigFreed, RigTaken
+from traveller.record.rig_entries import LoggerMapped, RigBooked, RigFreed, RigTaken
 from traveller.record.run_entries import (
     FaultSettled,
     ReadingsTaken,
@@ -255,6 +255,7 @@ Body = Annotated[
     | RigBooked
     | RigTaken
     | RigFreed
+    | LoggerMapped
     | ShelfRegistered
     | ShopNamed,
     Field(discriminator="kind"),

@@ -1,11 +1,11 @@
-"""The kinds of entry about load rigs on a time line; they stand on the record of the shop itself."""
+"""The kinds of entry about load rigs and their loggers; they stand on the record of the shop itself."""
 
 from __future__ import annotations
 
 from typing import Literal, Self
 from uuid import UUID
 
-from pydantic import AwareDatetime, model_validator
+from pydantic import AwareDatetime, Field, model_validator
 
 from traveller.vocabulary import Plain
 
@@ -40,3 +40,19 @@ class RigFreed(Plain):
     kind: Literal["rig freed"] = "rig freed"
     booking: UUID
     why: str = ""
+
+
+TimeForm = Literal["iso", "seconds", "unix", "excel"]
+
+
+class LoggerMapped(Plain):
+    """Which column of a logger's file is which channel, by its headings; kept so that it is said once only.
+
+    `form` is how its times are written, None when that is seen from the first of them.
+    """
+
+    kind: Literal["logger mapped"] = "logger mapped"
+    headings: tuple[str, ...] = Field(min_length=2)
+    time: str
+    channels: dict[str, str]
+    form: TimeForm | None = None

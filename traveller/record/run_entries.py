@@ -15,8 +15,6 @@ from traveller.vocabulary import Plain, Words
 FaultKind = Literal[
     "time runs backwards",
     "clock changed",
-    "gap",
-    "overlap",
     "channel missing",
     "channel dead",
     "columns swapped",

@@ -8,7 +8,7 @@ from datetime import datetime
 from uuid import UUID
 
 from traveller.record.entries import Entry
-from traveller.record.rig_entries import RigBooked, RigFreed, RigTaken
+from traveller.record.rig_entries import LoggerMapped, RigBooked, RigFreed, RigTaken
 from traveller.record.rigs import Booking, with_entry
 from traveller.record.shop_entries import (
     InstrumentRegistered,
@@ -44,6 +44,7 @@ class Shop:
     instruments: dict[str, InstrumentUsed] = field(default_factory=dict)
     rigs: dict[str, RigRegistered] = field(default_factory=dict)
     bookings: Mapping[UUID, Booking] = field(default_factory=dict)
+    loggers: dict[tuple[str, ...], LoggerMapped] = field(default_factory=dict)
     shelves: dict[str, ShelfRegistered] = field(default_factory=dict)
     sequence: int = 0
     last_at: datetime | None = None
@@ -78,6 +79,8 @@ def fold_shop(entries: Iterable[Entry]) -> Shop:
                 shop.rigs[rig.tag] = rig
             case RigBooked() | RigTaken() | RigFreed():
                 shop.bookings = with_entry(shop.bookings, entry)
+            case LoggerMapped(headings=headings) as logger:
+                shop.loggers[headings] = logger
             case ShelfRegistered() as shelf:
                 shop.shelves[shelf.tag] = shelf
     return shop

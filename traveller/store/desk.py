@@ -22,6 +22,7 @@ from traveller.errors import InputError, NotReachable, Overtaken, Refused
 from traveller.record.acts.rights import Proposed
 from traveller.record.entries import SHOP, Body, Draft, Entry
 from traveller.record.shop import Person, Shop, fold_shop
+from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.view import UnitView, view
 from traveller.sheets import Sheet
 from traveller.stationbook import StationBook
@@ -152,6 +153,13 @@ class Desk:
         if person is None or person.left:
             raise Refused(f"{by or 'Nobody'} works nowhere in this shop: scan a badge, or name one with --as.")
         return person
+
+    @staticmethod
+    def need_instrument(shop: Shop, text: str) -> InstrumentUsed:
+        found = shop.instruments.get(read_tag(text).text)
+        if found is None:
+            raise Refused(f"{text} is not an instrument of this shop: scan the tag on the instrument.")
+        return found
 
     def unit_tag(self, text: str) -> str:
         """The tag of a unit as it was scanned or typed; InputError says what was meant or which character is wrong."""

@@ -15,7 +15,7 @@ from uuid import UUID
 from sqlalchemy import Connection, Engine
 
 from traveller.curves import with_curves_read
-from traveller.errors import InputError, Refused
+from traveller.errors import InputError
 from traveller.record.acts import answer as answering
 from traveller.record.acts import remark, route, work
 from traveller.record.acts.rights import Proposed
@@ -23,7 +23,6 @@ from traveller.record.answering import read_answer
 from traveller.record.answers import Answer, Calculated, Pictured
 from traveller.record.entries import Nameplate, Outcome
 from traveller.record.shop import Person, Shop
-from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.view import UnitView
 from traveller.record.work_entries import WorkReason
 from traveller.sheets import Check, CheckKind
@@ -36,8 +35,9 @@ from traveller.store.feed import Feed
 from traveller.store.picture import keep_picture, read_picture
 from traveller.store.registry import Registry, new_tag
 from traveller.store.rigs import Rigs
+from traveller.store.runs import Runs
 from traveller.store.scanned import Thing
-from traveller.tags import TagKind, read_tag
+from traveller.tags import TagKind
 from traveller.vocabulary import HazardKind
 
 __all__ = ["Thing", "Typed", "Workshop", "utc_now"]
@@ -56,6 +56,7 @@ class Workshop:
         self.desk = desk
         self.registry = Registry(desk)
         self.rigs = Rigs(desk)
+        self.runs = Runs(desk)
 
     @classmethod
     def open(
@@ -159,7 +160,7 @@ class Workshop:
             given = self._given(scene.connection, asked, typed)
             if isinstance(given, Calculated) and (judge := scene.view.judges.get(asked.judge_name)):
                 given = Calculated(inputs=with_curves_read(judge.model, given.inputs))
-            used = [self._instrument(scene.shop, one) for one in instruments]
+            used = [self.desk.need_instrument(scene.shop, one) for one in instruments]
             return answering.answer(scene.view, scene.person, check, given, used, seen, corrects, because, scene.today)
 
         return self.desk.act(tag, by, decide)
@@ -177,13 +178,6 @@ class Workshop:
             raise InputError("No picture was named: give the path of a picture file.")
         kept = tuple(keep_picture(connection, name, data) for name, data in files)
         return Pictured(pictures=kept, names=tuple(name for name, _ in files))
-
-    @staticmethod
-    def _instrument(shop: Shop, text: str) -> InstrumentUsed:
-        found = shop.instruments.get(read_tag(text).text)
-        if found is None:
-            raise Refused(f"{text} is not an instrument of this shop: scan the tag on the instrument.")
-        return found
 
     def withdraw(self, tag: str, entry: UUID, by: str, because: str) -> UnitView:
         return self.desk.act(tag, by, lambda s: answering.withdraw(s.view, s.person, entry, because))

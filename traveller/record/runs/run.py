@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Literal
@@ -19,10 +19,27 @@ from traveller.record.run_entries import (
     RunStopped,
     SamplesKept,
 )
-from traveller.record.runs.hold import Hold, Piece, hold, single, together
+from traveller.record.runs.hold import Hold, Piece, hold, moment, single, together
 from traveller.record.runs.plan import Plan
 
 RunState = Literal["planned", "running", "stopped", "judged"]
+
+
+@dataclass(frozen=True)
+class Fresh:
+    """What came from the logger and is not on the record yet: its points (s since 1970, value) by channel, its
+    piece of the hold, and when it was heard."""
+
+    points: Mapping[str, Sequence[tuple[float, float]]] = field(default_factory=dict)
+    piece: Piece | None = None
+    heard: datetime | None = None
+
+    @property
+    def ends(self) -> datetime | None:
+        return moment(self.piece.ends) if self.piece else None
+
+
+NOTHING = Fresh()
 
 
 @dataclass(frozen=True)
@@ -34,7 +51,7 @@ class Settled:
 
 @dataclass(frozen=True)
 class Run:
-    """One run of a unit on a rig."""
+    """One run of a unit on a rig. `heard` is when the newest samples of a logger were kept."""
 
     id: UUID
     plan: Plan
@@ -48,6 +65,7 @@ class Run:
     why: str = ""
     readings: tuple[ReadingsTaken, ...] = ()
     chunks: tuple[SamplesKept, ...] = ()
+    heard: datetime | None = None
     settled: Mapping[str, Settled] = field(default_factory=dict)
     judged: RunJudged | None = None
 
@@ -74,13 +92,25 @@ class Run:
             if loads <= set(reading.values):
                 yield single(reading.taken.timestamp(), self.plan.in_band(reading.values))
 
-    def whole(self, *more: Piece) -> Piece | None:
+    def whole(self, fresh: Fresh = NOTHING) -> Piece | None:
+        """All readings as one piece."""
+        more = (fresh.piece,) if fresh.piece else ()
         return together((*self.pieces(), *more), self.plan.gap_minutes * 60)
 
-    def hold(self, now: datetime, *more: Piece) -> Hold:
-        """How the hold stands at `now`; `more` are pieces that are not on the record yet."""
-        whole = self.whole(*more)
-        return hold(whole, self.plan.hold.minutes, self.plan.gap_minutes, now, self.stopped is not None)
+    def on_its_clock(self, now: datetime, fresh: Fresh = NOTHING) -> datetime:
+        """`now` by the clock of the logger: silence counts from when samples were last heard, so that a logger
+        whose clock is slow is not taken for one that has stopped."""
+        heard = fresh.heard or self.heard
+        newest = fresh.ends or (self.chunks[-1].ends if self.chunks else None)
+        if heard is None or newest is None or any(one.taken > newest for one in self.readings):
+            return now
+        return newest + (now - heard)
+
+    def hold(self, now: datetime, fresh: Fresh = NOTHING) -> Hold:
+        """How the hold stands at `now`."""
+        whole = self.whole(fresh)
+        there = self.on_its_clock(now, fresh)
+        return hold(whole, self.plan.hold.minutes, self.plan.gap_minutes, there, self.stopped is not None)
 
     def found(self) -> list[InputFault]:
         """What was wrong with the input as it came, each kind once for each channel, the first of it."""
@@ -113,7 +143,7 @@ def _gone_on(run: Run, entry: Entry) -> Run:
         case ReadingsTaken() as body:
             return replace(run, readings=(*run.readings, body))
         case SamplesKept() as body:
-            return replace(run, chunks=(*run.chunks, body))
+            return replace(run, chunks=(*run.chunks, body), heard=entry.at)
         case FaultSettled(fault=key, how=how):
             return replace(run, settled={**run.settled, key: Settled(how, entry.by, entry.at)})
         case RunStopped(stopped=stopped, why=why) if not run.stopped:

@@ -1,4 +1,4 @@
-"""The usual run of a kind of unit, as the station folder says (``run.toml``), and the plan that follows from ratings."""
+"""The usual run of a kind of unit (``run.toml`` of the station folder), and the plan that follows from ratings."""
 
 from __future__ import annotations
 
