@@ -17,7 +17,7 @@ from traveller.terminal import database_url, load_settings, stations_folder
 if TYPE_CHECKING:
     from traveller.store.workshop import Workshop
 
-GROUPS = ("unit", "leaving", "work", "looking", "shop", "labels", "calculate", "rig", "demo_shop")
+GROUPS = ("unit", "leaving", "work", "looking", "shop", "labels", "calculate", "rig", "run", "demo_shop", "demo_logger")
 
 
 @dataclass(frozen=True)

@@ -31,7 +31,7 @@ def heatsink(run: Run) -> Heat:
 @pytest.mark.parametrize("tau", [20.0, 40.0, 60.0])
 @pytest.mark.parametrize("seed", range(4))
 def test_the_end_is_known_within_one_kelvin_once_sixty_percent_of_the_way_up(tau: float, seed: int) -> None:
-    """Scatter of 0.15 K, a sample every five seconds. The true end is ambient + rise, the way up 1 − e^(−t/τ) from a cold
+    """Scatter of 0.15 K, a sample in 5 s. The true end is ambient + rise, the way up 1 − e^(−t/τ) from a cold
     start at full load: 60 % at 0.916 τ. From then on, every five minutes, it has to be right."""
     bench = Bench(tau=tau, steps=((100, 4 * tau),), dip_minute=None, seconds=5, seed=seed)
     batches = fed(lines(bench, START))

@@ -37,7 +37,6 @@ class Columns:
     time: int
     form: TimeForm | None
     places: Mapping[str, tuple[int, float]]
-    width: int
 
 
 def plain(heading: str) -> tuple[str, str]:
@@ -97,14 +96,15 @@ def _need_load(headings: Sequence[str], plan: Plan, known: Collection[str]) -> N
 
 
 def columns_of(mapping: LoggerMapped, plan: Plan) -> Columns:
-    """Places and factors by a mapping; a heading with a unit of another kind than its channel is refused."""
-    places: dict[str, tuple[int, float]] = {}
-    for heading, name in mapping.channels.items():
-        channel = plan.channel(name)
-        if channel is not None:
-            places[channel.name] = (mapping.headings.index(heading), _factor(heading, channel))
+    """Places and factors by a mapping, in the order of the plan; a heading in a unit of another kind is refused."""
+    by_name = {name: heading for heading, name in mapping.channels.items()}
+    places = {
+        one.name: (mapping.headings.index(by_name[one.name]), _factor(by_name[one.name], one))
+        for one in plan.channels
+        if one.name in by_name
+    }
     _need_load(mapping.headings, plan, places)
-    return Columns(mapping.headings.index(mapping.time), mapping.form, places, len(mapping.headings))
+    return Columns(mapping.headings.index(mapping.time), mapping.form, places)
 
 
 def _factor(heading: str, channel: Channel) -> float:
