@@ -125,7 +125,7 @@ def hold_words(one: RunWatch) -> str:
     """How the hold stands, in a few words."""
     hold = one.hold
     if hold.met:
-        return f"hold met: {hold.held_minutes:.0f} of {hold.wanted_minutes:g} min"
+        return f"hold met: {hold.held_minutes:.0f} min, {hold.wanted_minutes:g} wanted"
     if hold.started:
         return f"held {hold.held_minutes:.0f} of {hold.wanted_minutes:g} min, {span_words(hold.left_minutes)} to go"
     share = "" if one.share is None else f", load {one.share:.0f} %"
