@@ -15,7 +15,7 @@ from traveller.record.runs.hold import Piece
 from traveller.record.runs.run import NOTHING, Fresh, Run
 from traveller.record.runs.times import span_words
 
-MOST_POINTS = 100
+MOST_POINTS = 60
 RATE_MINUTES = 5.0
 AMBIENT_MINUTES = 15.0
 

@@ -46,6 +46,9 @@ class Batch:
 def cells_of(line: str) -> list[str]:
     """The cells of a line; with semicolon or tab between them a comma is a decimal comma."""
     separator = next((mark for mark in ";\t" if mark in line), ",")
+    if '"' not in line:
+        cells = [cell.strip() for cell in line.split(separator)]
+        return cells if separator == "," else [_point(cell) for cell in cells]
     try:
         cells = [cell.strip() for cell in next(csv.reader([line], delimiter=separator), [])]
     except csv.Error as error:

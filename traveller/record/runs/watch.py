@@ -124,9 +124,13 @@ def running(watched: Sequence[RunWatch]) -> Iterator[Running]:
 def hold_words(one: RunWatch) -> str:
     """How the hold stands, in a few words."""
     hold = one.hold
+    if one.run.state == "planned":
+        return f"not started: {one.run.plan.minutes:g} min as planned"
     if hold.met:
         return f"hold met: {hold.held_minutes:.0f} min, {hold.wanted_minutes:g} wanted"
     if hold.started:
         return f"held {hold.held_minutes:.0f} of {hold.wanted_minutes:g} min, {span_words(hold.left_minutes)} to go"
+    if one.run.stopped:
+        return f"hold not met: {hold.held_minutes:.0f} of {hold.wanted_minutes:g} min"
     share = "" if one.share is None else f", load {one.share:.0f} %"
     return f"not in the band{share}"

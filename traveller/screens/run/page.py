@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical
+from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Digits, Static
 
@@ -17,6 +17,7 @@ from traveller.screens.run import sheets
 from traveller.screens.run.plot import plot
 from traveller.screens.run.words import (
     band,
+    channel_words,
     head,
     heat_curves,
     heat_limits,
@@ -61,7 +62,9 @@ class RunPage(Page["RunWatch | Plan"]):
     RunPage .figure { width: 1fr; height: 4; }
     RunPage .figure Digits { width: 100%; }
     RunPage #readings { height: auto; padding: 0 1; display: none; }
-    RunPage #notices { height: auto; max-height: 6; padding: 0 1; }
+    RunPage #told { height: auto; max-height: 6; padding: 0 1; }
+    RunPage #told.-whole { height: 1fr; max-height: 100%; }
+    RunPage #notices { height: auto; }
     RunPage #curves { height: 1fr; }
     RunPage #curves Static { width: 1fr; height: 100%; }
     """
@@ -79,7 +82,7 @@ class RunPage(Page["RunWatch | Plan"]):
             Words("", id="runhead"),
             Horizontal(*figures, id="figures"),
             Words("", id="readings"),
-            Words("", id="notices"),
+            VerticalScroll(Words("", id="notices"), id="told", can_focus=True),
             Horizontal(Static("", id="load"), Static("", id="heat"), id="curves"),
         ]
 
@@ -117,34 +120,40 @@ class RunPage(Page["RunWatch | Plan"]):
         self.refresh_bindings()
 
     def _paint_plan(self, plan: Plan) -> None:
-        lines = [f"{self.tag}: no run is planned. This follows from the ratings; p plans it, with your changes."]
+        lines = [f"{self.tag}: no run yet. This follows from its ratings; p plans it."]
         lines += ["steps: " + ", ".join(step.in_words() for step in plan.steps)]
         self.query_one("#runhead", Words).update(Text("\n".join(lines)))
         self.query_one("#figures").display = False
-        told = [f"{one.name}: {one.quantity}, {one.limit_words() or 'no limit'}" for one in plan.channels]
-        told += [f"first: {plan.reform}"] if plan.reform else []
-        self.query_one("#notices", Words).update(Text("\n".join(told[:6])))
+        told = [f"· reform first: {plan.reform}"] if plan.reform else []
+        told += [channel_words(plan, one) for one in plan.channels]
+        self._notices(told, whole=True)
+        self.query_one("#curves").display = False
 
     def _paint_run(self, one: RunWatch) -> None:
         rig = self.terminal.shop.called(one.run.rig) if self.terminal.shop else one.run.rig
         lines = Text("\n").join([head(one, rig), steps(one), hold_line(one, self._zone)])
         self.query_one("#runhead", Words).update(lines)
         self._paint_figures(one)
-        told = verdict_lines(one) if self._whole_verdict else [Text(line) for line in notices(one, self._zone)]
-        more = (
-            [] if self._whole_verdict or len(told) <= MOST_NOTICES else [Text(f"and {len(told) - MOST_NOTICES} more")]
-        )
-        shown = told if self._whole_verdict else [*told[:MOST_NOTICES], *more]
-        box = self.query_one("#notices", Words)
-        box.styles.max_height = "100%" if self._whole_verdict else 6
-        box.update(Text("\n").join(shown))
-        box.set_class(bool(one.warnings()), "caution")
-        self.query_one("#curves").display = not self._whole_verdict
+        empty = one.run.state == "planned"
+        told = verdict_lines(one) if self._whole_verdict else notices(one, self._zone)
+        planned = [channel_words(one.run.plan, channel) for channel in one.run.plan.channels] if empty else []
+        self._notices([*told, *planned], empty)
+        self.query_one("#told").set_class(bool(one.warnings()), "caution")
+        self.query_one("#figures").display = not self._whole_verdict and not empty
+        self.query_one("#curves").display = not self._whole_verdict and not empty
         self.call_after_refresh(self._paint_curves)
+
+    def _notices(self, told: Sequence[str | Text], whole: bool = False) -> None:
+        """As many lines as there is room for beside the curves; all of them where there are no curves."""
+        whole = whole or self._whole_verdict
+        more = [] if whole or len(told) <= MOST_NOTICES else [f"and {len(told) - MOST_NOTICES} more"]
+        shown = [*(told if whole else told[:MOST_NOTICES]), *more]
+        self.query_one("#told").set_class(whole, "-whole")
+        lines = [one if isinstance(one, Text) else Text(one) for one in shown]
+        self.query_one("#notices", Words).update(Text("\n").join(lines))
 
     def _paint_figures(self, one: RunWatch) -> None:
         channels = one.run.plan.channels
-        self.query_one("#figures").display = not self._whole_verdict
         for place, box in enumerate(self.query(".figure").results(Vertical)):
             box.display = place < len(channels)
             if place < len(channels):

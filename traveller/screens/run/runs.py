@@ -15,7 +15,7 @@ from textual.widgets import Static
 from traveller.screens.page import Page
 from traveller.screens.run.page import LOOK_AGAIN_SECONDS
 from traveller.screens.run.plot import plot
-from traveller.screens.run.words import heat_curves, heat_limits, hold_line, readings
+from traveller.screens.run.words import heat_curves, heat_limits, readings, short_hold
 from traveller.screens.widgets.lines import Words
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ class RunPanel(Static, can_focus=True):
         lines = [
             Text(f"{one.tag} {plate.model if plate else ''} {one.run.state}{verdict}", style="bold"),
             Text(f"on {rig}"),
-            *hold_line(one, zone).wrap(self.app.console, width)[:2],
+            *short_hold(one, zone),
             *readings(one).wrap(self.app.console, width)[:1],
             Text(f"! {warned[0]}" if warned else ""),
             *map(Text, plot(heat_curves(one), width, PLOT_LINES, heat_limits(one), "°")),

@@ -10,6 +10,7 @@ from traveller.screens.words import time_words
 
 if TYPE_CHECKING:
     from traveller.record.runs.channels import Channel
+    from traveller.record.runs.plan import Plan
     from traveller.record.runs.watch import RunWatch
 
 LONGEST_BAR = 12
@@ -52,6 +53,27 @@ def hold_line(one: RunWatch, zone: str) -> Text:
         line.append(f" · {word} {time_words(one.ends, zone, with_day=False)}", style="bold")
         line.append(f" · read again by {time_words(one.due, zone, with_day=False)}")
     return line
+
+
+def channel_words(plan: Plan, channel: Channel) -> str:
+    """What is measured, and where it has to lie."""
+    limits = channel.limit_words()
+    if channel.load and channel.rated:
+        low, high = plan.band_of(channel)
+        limits = f"load, {channel.show(low)} to {channel.show(high)} in the hold"
+    return f"· {channel.name}: {channel.quantity}, {limits or 'no limit'}"
+
+
+def short_hold(one: RunWatch, zone: str) -> list[Text]:
+    """The same on two short lines, for runs side by side."""
+    from traveller.record.runs.watch import hold_words
+
+    if one.run.state != "running" or not one.ends:
+        return [Text(hold_words(one)), Text("")]
+    word = "met at" if one.hold.met else "will be met" if one.hold.started else "ends about"
+    due = time_words(one.due, zone, with_day=False)
+    when = f"{word} {time_words(one.ends, zone, with_day=False)} · read again by {due}"
+    return [Text(hold_words(one)), Text(when, style="bold")]
 
 
 def value(one: RunWatch, channel: Channel) -> str:
