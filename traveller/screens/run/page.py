@@ -237,6 +237,7 @@ class RunPage(Page["RunWatch | Plan"]):
         self._whole_verdict = not self._whole_verdict
         if self.watched:
             self._paint_run(self.watched)
+            self.query_one("#told").focus()
 
     def acted(self, said: str) -> None:
         self.tell(said)
