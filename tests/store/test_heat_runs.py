@@ -14,12 +14,14 @@ from sqlalchemy import select, text
 
 from demo.logger import Bench, lines
 from tests.store.heat_shop import START, HeatShop, opened
+from tests.store.test_workshop_races import Act, at_once
 from traveller.errors import InputError, NotReachable, Refused
 from traveller.judgement import Verdict
 from traveller.record.run_entries import SamplesKept
 from traveller.store.engine import writing
 from traveller.store.follower import IMPORTED_SECONDS, Follower, Said, tail
 from traveller.store.tables import sample_chunk
+from traveller.store.workshop import Workshop
 from traveller.vocabulary import HazardKind
 
 SHORT = Bench(tau=15, rise=40, seconds=5, steps=((25, 10), (50, 10), (75, 10), (100, 100)))
@@ -123,6 +125,20 @@ def test_one_rig_two_runs(shop: HeatShop) -> None:
     with pytest.raises(Refused, match="in use by"):
         shop.workshop.runs.plan(other, shop.rig, shop.tester)
     assert shop.workshop.unit(other).unit.runs == {}
+
+
+def test_two_runs_planned_on_one_rig_at_the_same_moment(shop: HeatShop) -> None:
+    units = (shop.at_load_test("A1"), shop.at_load_test("A2"))
+    other = shop.terminal()
+
+    def planning(workshop: Workshop, tag: str) -> Act:
+        return lambda: workshop.runs.plan(tag, shop.rig, shop.tester)
+
+    ended = at_once(planning(shop.workshop, units[0]), planning(other, units[1]))
+    assert sum(isinstance(one, Refused) for one in ended) == 1
+    assert sum(bool(shop.workshop.unit(tag).unit.runs) for tag in units) == 1
+    assert len(shop.workshop.rigs.booked()[shop.rig]) == 1
+    other.close()
 
 
 def test_a_rig_that_is_too_small_is_refused_with_the_working(shop: HeatShop) -> None:

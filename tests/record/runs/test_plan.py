@@ -6,13 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.record.runs.rows import PLAN
+from tests.record.runs.rows import HEAD, PLAN, START, fed, run_of, stamp
 from tests.record.shop_floor import NAMEPLATE
 from traveller.errors import InputError, Refused
+from traveller.record.entries import Entry
 from traveller.record.runs.changes import Changes, changed, read_steps
 from traveller.record.runs.channels import read_channel
 from traveller.record.runs.plan import Step
 from traveller.record.runs.usual import UsualRun, usual_plan
+from traveller.record.saying import said
 from traveller.stationbook import load_stations
 from traveller.vocabulary import RATINGS, UnitKind
 
@@ -120,3 +122,11 @@ def test_any_words_are_a_channel_or_a_sentence(text: str) -> None:
 @pytest.mark.parametrize(("share", "step"), [(0, -1), (19, -1), (24, 0), (50, 1), (74, 2), (97, 3), (103, 3)])
 def test_the_present_step_is_seen_from_the_load(share: float, step: int) -> None:
     assert PLAN.step_at(share) == step
+
+
+def test_the_history_says_a_chunk_in_one_short_line() -> None:
+    """A day's run has more than a thousand of them."""
+    (batch,) = fed([HEAD, f"{stamp(0)},12,12,12,40,23", f"{stamp(0.5)},12,12,oops,40,23"])
+    body = run_of([batch]).chunks[0]
+    entry = Entry(id=body.run, subject="U1", sequence=1, at=START, by="P-1", terminal="T", body=body)
+    assert said(entry) == "2 samples, 06:00:00 to 06:00:30 UTC; not a number"
