@@ -9,7 +9,7 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from traveller.errors import SheetError
-from traveller.record.runs.usual import UsualRun
+from traveller.record.heat_runs.usual import UsualRun
 from traveller.sheets import Sheet
 
 USUAL = "run.toml"

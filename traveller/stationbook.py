@@ -25,7 +25,7 @@ from traveller.errors import SheetError
 from traveller.judgement import Finding
 from traveller.record.answering import Judges
 from traveller.record.forms import LoadedJudge
-from traveller.record.runs.usual import UsualRun
+from traveller.record.heat_runs.usual import UsualRun
 from traveller.runbook import usual_run
 from traveller.sheets import Check, Sheet
 from traveller.shipped import load_package, shipped_folder

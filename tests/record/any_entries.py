@@ -69,9 +69,9 @@ from traveller.record.run_entries import (
     RunStopped,
     SamplesKept,
 )
-from traveller.record.runs.channels import Channel
-from traveller.record.runs.hold import Piece
-from traveller.record.runs.plan import Plan, Step
+from traveller.record.heat_runs.channels import Channel
+from traveller.record.heat_runs.hold import Piece
+from traveller.record.heat_runs.plan import Plan, Step
 from traveller.record.shop_entries import PersonLeft, ShopNamed
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.vocabulary import HazardKind, UnitKind

@@ -99,7 +99,7 @@ async def test_runs_side_by_side_and_the_rigs(heat: HeatShop, tmp_path: Path, si
     first = heat.running()
     second_rig = heat.workshop.registry.register_rig("Rig 2", heat.lead, 500, 48, 22e3)
     other = heat.at_load_test("A2")
-    heat.workshop.runs.plan(other, second_rig, heat.tester)
+    heat.workshop.heat_runs.plan(other, second_rig, heat.tester)
     fed(heat, first, tmp_path)
     app = app_of(heat)
     async with app.run_test(size=size) as pilot:
@@ -124,7 +124,7 @@ async def test_runs_side_by_side_and_the_rigs(heat: HeatShop, tmp_path: Path, si
 async def test_without_colour_every_state_is_a_word(heat: HeatShop, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("NO_COLOR", "1")
     tag = heat.running()
-    heat.workshop.runs.reading(tag, heat.tester, {"U": 12, "V": 12, "W": 12, "heatsink": 90, "ambient": 23})
+    heat.workshop.heat_runs.reading(tag, heat.tester, {"U": 12, "V": 12, "W": 12, "heatsink": 90, "ambient": 23})
     app = app_of(heat)
     async with app.run_test(size=(80, 24)) as pilot:
         hands = await signed_on(app, pilot, heat)

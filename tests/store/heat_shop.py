@@ -71,8 +71,8 @@ class HeatShop:
     def running(self, serial: str = "A1") -> str:
         tag = self.at_load_test(serial)
         self.ready(tag)
-        self.workshop.runs.plan(tag, self.rig, self.tester)
-        self.workshop.runs.start(tag, self.tester)
+        self.workshop.heat_runs.plan(tag, self.rig, self.tester)
+        self.workshop.heat_runs.start(tag, self.tester)
         return tag
 
     def terminal(self) -> Workshop:

@@ -46,7 +46,7 @@ def follower(shop: HeatShop, tag: str, seconds: float = 60, said: Said = Said())
 
 def test_the_whole_run(shop: HeatShop, tmp_path: Path) -> None:
     """Planned, refused while checks are open, run with a dip at minute 20 of the hold, stopped, judged, answered."""
-    tag, runs = shop.at_load_test(), shop.workshop.runs
+    tag, runs = shop.at_load_test(), shop.workshop.heat_runs
     runs.plan(tag, shop.rig, shop.tester)
     (booking,) = shop.workshop.rigs.booked()[shop.rig]
     assert booking.ends - booking.begins == timedelta(minutes=30 + 60 + 30)
@@ -88,17 +88,19 @@ def test_a_run_that_was_cut_short_fails_and_is_put_down(shop: HeatShop) -> None:
     tag = shop.running()
     for _ in range(4):
         shop.later(10)
-        shop.workshop.runs.reading(tag, shop.tester, {"U": 12, "V": 12.1, "W": 11.9, "heatsink": 50, "ambient": 23})
-    watched = shop.workshop.runs.watch(tag)
+        shop.workshop.heat_runs.reading(
+            tag, shop.tester, {"U": 12, "V": 12.1, "W": 11.9, "heatsink": 50, "ambient": 23}
+        )
+    watched = shop.workshop.heat_runs.watch(tag)
     assert watched.hold.held_minutes == 30
     assert watched.hold.will_be_met_at == START + timedelta(minutes=70)
     assert watched.due == shop.now + timedelta(minutes=10)
-    shop.workshop.runs.stop(tag, shop.tester, "smell of hot varnish")
-    after = shop.workshop.runs.judge(tag, shop.tester, [shop.analyser, shop.thermometer])
+    shop.workshop.heat_runs.stop(tag, shop.tester, "smell of hot varnish")
+    after = shop.workshop.heat_runs.judge(tag, shop.tester, [shop.analyser, shop.thermometer])
     assert after.judgement.verdict is Verdict.FAIL
     (bad,) = after.view.unit.open_nonconformities()
     assert "only 30 min of 60 min" in bad.found
-    again = shop.workshop.runs.judge(tag, shop.tester)
+    again = shop.workshop.heat_runs.judge(tag, shop.tester)
     assert len(again.view.unit.open_nonconformities()) == 1
 
 
@@ -111,20 +113,20 @@ def test_while_something_is_wrong_with_the_input_nothing_passes(shop: HeatShop, 
     path.write_text("".join(rows), encoding="utf-8")
     shop.later(SHORT.minutes)
     follower(shop, tag).take_all(path)
-    shop.workshop.runs.stop(tag, shop.tester, "hold met")
+    shop.workshop.heat_runs.stop(tag, shop.tester, "hold met")
     used = [shop.analyser, shop.thermometer]
-    judged = shop.workshop.runs.judge(tag, shop.tester, used).judgement
+    judged = shop.workshop.heat_runs.judge(tag, shop.tester, used).judgement
     assert (judged.verdict, len(judged.unanswered)) == (Verdict.UNDECIDED, 1)
-    shop.workshop.runs.settle(tag, shop.tester, "not a number:heatsink", "plug pushed home, one row only")
-    assert shop.workshop.runs.judge(tag, shop.tester, used).judgement.verdict is Verdict.PASS
+    shop.workshop.heat_runs.settle(tag, shop.tester, "not a number:heatsink", "plug pushed home, one row only")
+    assert shop.workshop.heat_runs.judge(tag, shop.tester, used).judgement.verdict is Verdict.PASS
 
 
 def test_one_rig_two_runs(shop: HeatShop) -> None:
     shop.running()
     other = shop.at_load_test("A2")
     with pytest.raises(Refused, match="in use by"):
-        shop.workshop.runs.plan(other, shop.rig, shop.tester)
-    assert shop.workshop.unit(other).unit.runs == {}
+        shop.workshop.heat_runs.plan(other, shop.rig, shop.tester)
+    assert shop.workshop.unit(other).unit.heat_runs == {}
 
 
 def test_two_runs_planned_on_one_rig_at_the_same_moment(shop: HeatShop) -> None:
@@ -132,11 +134,11 @@ def test_two_runs_planned_on_one_rig_at_the_same_moment(shop: HeatShop) -> None:
     other = shop.terminal()
 
     def planning(workshop: Workshop, tag: str) -> Act:
-        return lambda: workshop.runs.plan(tag, shop.rig, shop.tester)
+        return lambda: workshop.heat_runs.plan(tag, shop.rig, shop.tester)
 
     ended = at_once(planning(shop.workshop, units[0]), planning(other, units[1]))
     assert sum(isinstance(one, Refused) for one in ended) == 1
-    assert sum(bool(shop.workshop.unit(tag).unit.runs) for tag in units) == 1
+    assert sum(bool(shop.workshop.unit(tag).unit.heat_runs) for tag in units) == 1
     assert len(shop.workshop.rigs.booked()[shop.rig]) == 1
     other.close()
 
@@ -144,15 +146,15 @@ def test_two_runs_planned_on_one_rig_at_the_same_moment(shop: HeatShop) -> None:
 def test_a_rig_that_is_too_small_is_refused_with_the_working(shop: HeatShop) -> None:
     tag = shop.at_load_test(output_amps=60.0)
     with pytest.raises(Refused, match=r"amps 60 A above 48 A"):
-        shop.workshop.runs.plan(tag, shop.rig, shop.tester)
+        shop.workshop.heat_runs.plan(tag, shop.rig, shop.tester)
 
 
 def test_a_plan_can_be_changed_until_the_run_starts(shop: HeatShop) -> None:
-    tag, runs = shop.at_load_test(), shop.workshop.runs
+    tag, runs = shop.at_load_test(), shop.workshop.heat_runs
     runs.plan(tag, shop.rig, shop.tester)
     longer = runs.suggested(tag).model_copy(update={"gap_minutes": 5.0})
     view = runs.plan(tag, shop.rig, shop.tester, longer)
-    assert len(view.unit.runs) == 1
+    assert len(view.unit.heat_runs) == 1
     assert runs.watch(tag).run.plan.gap_minutes == 5
     assert len(shop.workshop.rigs.booked()[shop.rig]) == 1
 
@@ -165,13 +167,13 @@ def test_what_a_follower_had_put_by_is_not_lost_and_comes_once(shop: HeatShop, t
     for row in rows[:500]:
         first._line(row, live=False)
     first._flush(lambda _words: None)
-    watched = shop.workshop.runs.watch(tag)
+    watched = shop.workshop.heat_runs.watch(tag)
     assert watched.read_at == START + timedelta(seconds=5 * 498)
     path = written(tmp_path)
     shop.later(SHORT.minutes)
     other = HeatShop(**{**shop.__dict__, "workshop": shop.terminal()})
     report = follower(other, tag).follow(tail(path, until_end=True), "logger.csv")
-    times = [at for batch in shop.workshop.runs.samples(tag) for at in batch.times]
+    times = [at for batch in shop.workshop.heat_runs.samples(tag) for at in batch.times]
     assert times == [(START + timedelta(seconds=5 * number)).timestamp() for number in range(len(rows) - 1)]
     assert report.kept_before == 499
     other.workshop.close()
@@ -233,7 +235,7 @@ def test_samples_that_were_changed_are_found(shop: HeatShop, tmp_path: Path) -> 
     with writing(shop.workshop.engine) as connection:
         connection.execute(text("UPDATE sample_chunk SET bytes = :bytes WHERE number = 1"), {"bytes": b"other"})
     with pytest.raises(NotReachable, match="were changed"):
-        shop.workshop.runs.samples(tag)
+        shop.workshop.heat_runs.samples(tag)
 
 
 def test_columns_are_told_once_for_their_headings(shop: HeatShop, tmp_path: Path) -> None:
@@ -246,4 +248,4 @@ def test_columns_are_told_once_for_their_headings(shop: HeatShop, tmp_path: Path
     assert follower(shop, tag, said=Said(channels=told)).take_all(path).samples == 2
     path.write_text(path.read_text(encoding="utf-8") + "10;12;12;12;31;23\n", encoding="utf-8")
     assert follower(shop, tag).take_all(path).samples == 1
-    assert shop.workshop.runs.watch(tag).last["heatsink"][1] == pytest.approx(31)
+    assert shop.workshop.heat_runs.watch(tag).last["heatsink"][1] == pytest.approx(31)

@@ -31,7 +31,7 @@ def follow(shop: HeatShop, tag: str, path: Path, *more: str) -> subprocess.Popen
 
 
 def read_so_far(shop: HeatShop, tag: str) -> float:
-    watched = shop.workshop.runs.watch(tag)
+    watched = shop.workshop.heat_runs.watch(tag)
     return max((at for at, _ in watched.last.values()), default=0.0)
 
 
@@ -50,14 +50,14 @@ def test_killed_in_the_middle_and_begun_again(database_url: str, tmp_path: Path)
     first.wait()
     kept = read_so_far(shop, tag)
     assert kept >= begin.timestamp() + 690, first.stdout.read() if first.stdout else ""
-    before = shop.workshop.runs.watch(tag)
+    before = shop.workshop.heat_runs.watch(tag)
     path.write_text("".join(rows), encoding="utf-8")
     second = follow(shop, tag, path, "--until-end")
     said, _ = second.communicate(timeout=120)
     assert second.returncode == 0, said
-    times = [at for batch in shop.workshop.runs.samples(tag) for at in batch.times]
+    times = [at for batch in shop.workshop.heat_runs.samples(tag) for at in batch.times]
     assert times == [begin.timestamp() + number for number in range(len(rows) - 1)]
-    after = shop.workshop.runs.watch(tag)
+    after = shop.workshop.heat_runs.watch(tag)
     assert before.hold.restarted == after.hold.restarted
     assert [why for _, why in after.hold.restarted] == ["out of the band"]
     assert after.hold.started == begin + timedelta(minutes=10, seconds=30)

@@ -11,8 +11,8 @@ from typing import IO
 
 import click
 
-from traveller.record.runs.changes import read_steps
-from traveller.record.runs.times import read_moment
+from traveller.record.heat_runs.changes import read_steps
+from traveller.record.heat_runs.times import read_moment
 from traveller.shipped import load_package, shipped_folder
 
 

@@ -10,7 +10,7 @@ import click
 from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
 from traveller.commands.unit import tag_argument
 from traveller.errors import InputError
-from traveller.record.runs.times import read_moment, read_span, zone_named
+from traveller.record.heat_runs.times import read_moment, read_span, zone_named
 
 if TYPE_CHECKING:
     from traveller.record.rigs import Booking

@@ -15,8 +15,8 @@ from traveller.commands.run_portrait import plan_lines, run_data, run_lines
 from traveller.commands.unit import tag_argument
 from traveller.errors import InputError
 from traveller.quantities import read_quantity
-from traveller.record.runs.changes import Changes, changed
-from traveller.record.runs.times import read_moment, zone_named
+from traveller.record.heat_runs.changes import Changes, changed
+from traveller.record.heat_runs.times import read_moment, zone_named
 
 if TYPE_CHECKING:
     from traveller.store.follower import Report, Said
@@ -42,7 +42,7 @@ def _moment(workshop: Workshop, text: str) -> datetime | None:
 
 
 def _show(workshop: Workshop, json_wanted: bool) -> None:
-    watched = workshop.runs.watch(_tag())
+    watched = workshop.heat_runs.watch(_tag())
     if json_wanted:
         say_json(run_data(watched))
         return
@@ -67,9 +67,9 @@ def _show(workshop: Workshop, json_wanted: bool) -> None:
 def plan(caller: Caller, /, rig: str, begins: str, as_json: bool, **wanted: Any) -> None:
     """Plan the run from the ratings, with what is to be other than usual, and book the rig for it."""
     with caller.workshop() as workshop:
-        made = changed(workshop.runs.suggested(_tag()), Changes(**wanted))
+        made = changed(workshop.heat_runs.suggested(_tag()), Changes(**wanted))
         if rig:
-            workshop.runs.plan(_tag(), rig, caller.by, made, _moment(workshop, begins))
+            workshop.heat_runs.plan(_tag(), rig, caller.by, made, _moment(workshop, begins))
             _show(workshop, as_json)
         elif as_json:
             say_json(made.model_dump(mode="json"))
@@ -86,7 +86,7 @@ def plan(caller: Caller, /, rig: str, begins: str, as_json: bool, **wanted: Any)
 def start(caller: Caller, at: str, as_json: bool) -> None:
     """Full power from here on; the unit counts as energised until it is measured dead."""
     with caller.workshop() as workshop:
-        workshop.runs.start(_tag(), caller.by, _moment(workshop, at))
+        workshop.heat_runs.start(_tag(), caller.by, _moment(workshop, at))
         _show(workshop, as_json)
 
 
@@ -100,13 +100,13 @@ def reading(caller: Caller, values: tuple[str, ...], at: str, note: str, as_json
     """Enter readings: NAME=VALUE, one for each channel that was read ("hottest part=61.2")."""
     with caller.workshop() as workshop:
         typed = read_values(workshop, _tag(), values)
-        workshop.runs.reading(_tag(), caller.by, typed, _moment(workshop, at), note)
+        workshop.heat_runs.reading(_tag(), caller.by, typed, _moment(workshop, at), note)
         _show(workshop, as_json)
 
 
 def read_values(workshop: Workshop, tag: str, pairs: tuple[str, ...]) -> dict[str, float]:
     """NAME=VALUE, each in the unit of its channel."""
-    known = workshop.runs.watch(tag).run.plan
+    known = workshop.heat_runs.watch(tag).run.plan
     found: dict[str, float] = {}
     for pair in pairs:
         name, equals, text = pair.partition("=")
@@ -196,7 +196,7 @@ def follow(caller: Caller, file: str, time_heading: str, columns: tuple[str, ...
 def settle(caller: Caller, fault: str, how: str, as_json: bool) -> None:
     """Say why the run counts although FAULT was found in its input (`show --json` names faults)."""
     with caller.workshop() as workshop:
-        workshop.runs.settle(_tag(), caller.by, fault, how)
+        workshop.heat_runs.settle(_tag(), caller.by, fault, how)
         _show(workshop, as_json)
 
 
@@ -207,7 +207,7 @@ def settle(caller: Caller, fault: str, how: str, as_json: bool) -> None:
 def stop(caller: Caller, why: str, as_json: bool) -> None:
     """The load is off, and WHY; the rig is free. Then measure it dead, and judge the run."""
     with caller.workshop() as workshop:
-        workshop.runs.stop(_tag(), caller.by, why)
+        workshop.heat_runs.stop(_tag(), caller.by, why)
         _show(workshop, as_json)
 
 
@@ -218,7 +218,7 @@ def stop(caller: Caller, why: str, as_json: bool) -> None:
 def judge(caller: Caller, instruments: tuple[str, ...], as_json: bool) -> None:
     """Judge the run that was stopped, and answer the checks that it proves."""
     with caller.workshop() as workshop:
-        after = workshop.runs.judge(_tag(), caller.by, instruments)
+        after = workshop.heat_runs.judge(_tag(), caller.by, instruments)
         _show(workshop, as_json)
         for why in after.judgement.unanswered if not as_json else ():
             say(f"not answered: {why}")
@@ -241,7 +241,7 @@ def show(caller: Caller, as_json: bool) -> None:
 def runs(caller: Caller, as_json: bool) -> None:
     """Every heat run at the load test, the running ones first."""
     with caller.workshop() as workshop:
-        watched, zone = workshop.runs.all(), zone_named(workshop.shop().zone)
+        watched, zone = workshop.heat_runs.all(), zone_named(workshop.shop().zone)
     if as_json:
         say_json([run_data(one) for one in watched])
         return

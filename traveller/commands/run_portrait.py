@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from datetime import datetime, tzinfo
 from typing import Any
 
-from traveller.record.runs.plan import Plan
-from traveller.record.runs.watch import RunWatch, hold_words
+from traveller.record.heat_runs.plan import Plan
+from traveller.record.heat_runs.watch import RunWatch, hold_words
 
 
 def clock(at: datetime | None, zone: tzinfo) -> str:

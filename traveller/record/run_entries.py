@@ -8,8 +8,8 @@ from uuid import UUID
 from pydantic import AwareDatetime, Field
 
 from traveller.judgement import Finding, Verdict
-from traveller.record.runs.hold import Piece
-from traveller.record.runs.plan import Plan
+from traveller.record.heat_runs.hold import Piece
+from traveller.record.heat_runs.plan import Plan
 from traveller.vocabulary import Plain, Words
 
 FaultKind = Literal[

@@ -43,7 +43,7 @@ from traveller.record.run_entries import (
     RunStopped,
     SamplesKept,
 )
-from traveller.record.runs import run
+from traveller.record.heat_runs import run
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.record.worklist import WorkList, with_entry
 from traveller.vocabulary import HazardKind
@@ -155,7 +155,7 @@ def _apply(unit: Unit, entry: Entry, corrected: Entry | None, first: Entry) -> N
         case (
             RunPlanned() | RunStarted() | ReadingsTaken() | SamplesKept() | FaultSettled() | RunStopped() | RunJudged()
         ):
-            unit.runs = run.with_entry(unit.runs, entry)
+            unit.heat_runs = run.with_entry(unit.heat_runs, entry)
         case _:
             _end_or_decide(unit, entry)
 

@@ -44,7 +44,7 @@ def ways_for(view: UnitView) -> list[Way]:
         (True, Way("nonconformity", "x", "nonconformity", "something is not as it should be")),
         (bool(open_ones), Way("close", "p", "put right: close it", "seen by somebody else than who did it")),
         (bool(open_ones), Way("concede", "l", "let pass: concession", "shift lead, with the customer's word")),
-        (bool(unit.runs) or _at_the_rig(view), Way("run", "o", "load run", "plan it, watch it, judge it")),
+        (bool(unit.heat_runs) or _at_the_rig(view), Way("run", "o", "load run", "plan it, watch it, judge it")),
         (True, Way("correct", "m", "mend the last answer", "a slip of the pen in the chosen check")),
         (True, Way("decide", "e", "end: repair or not", "return unrepaired or scrap, shift lead")),
         (True, Way("plate", "w", "wrong nameplate", "correct what was booked in")),

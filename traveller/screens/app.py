@@ -336,9 +336,9 @@ class TravellerApp(App[None]):
             self._go(CalculatorPage, needs_badge=False)
 
     def action_runs(self) -> None:
-        from traveller.screens.run.runs import RunsPage
+        from traveller.screens.run.side_by_side import HeatRunsPage
 
-        self._go(RunsPage)
+        self._go(HeatRunsPage)
 
     def action_rigs(self) -> None:
         from traveller.screens.run.rigs import RigsPage

@@ -19,10 +19,10 @@ from typing import IO, Literal
 from traveller.errors import InputError, NotReachable
 from traveller.record.rig_entries import LoggerMapped, TimeForm
 from traveller.record.run_entries import InputFault
-from traveller.record.runs.columns import columns_of, mapped
-from traveller.record.runs.intake import Batch, Intake, cells_of
-from traveller.record.runs.run import Run
-from traveller.record.runs.times import zone_named
+from traveller.record.heat_runs.columns import columns_of, mapped
+from traveller.record.heat_runs.intake import Batch, Intake, cells_of
+from traveller.record.heat_runs.run import Run
+from traveller.record.heat_runs.times import zone_named
 from traveller.store.workshop import Workshop
 
 FLUSH_SECONDS = 2.0
@@ -61,7 +61,7 @@ class Follower:
         self, workshop: Workshop, tag: str, by: str, said: Said = Said(), seconds: float = FOLLOWED_SECONDS
     ) -> None:
         self._workshop, self._tag, self._by, self._said, self._seconds = workshop, tag, by, said, seconds
-        self._run: Run = workshop.runs.watch(tag).run
+        self._run: Run = workshop.heat_runs.watch(tag).run
         if self._run.started is None:
             raise InputError("The run has not started: start it, then its samples can be kept.")
         self._intake: Intake | None = None
@@ -84,7 +84,7 @@ class Follower:
         self._intake.cut()
         batches = self._intake.full()
         if batches:
-            self._workshop.runs.keep(self._tag, self._by, batches, self._origin)
+            self._workshop.heat_runs.keep(self._tag, self._by, batches, self._origin)
             self._count(batches)
         return self._report(batches)
 
@@ -142,11 +142,11 @@ class Follower:
         last = self._run.chunks[-1].ends.timestamp() if self._run.chunks else None
         zone = zone_named(shop.zone)
         self._intake = Intake(self._run.plan, columns, zone, self._run.started, last, self._seconds)
-        if left := self._workshop.runs.opened(self._run):
+        if left := self._workshop.heat_runs.opened(self._run):
             self._intake.resume(left)
 
     def _remember(self, mapping: LoggerMapped) -> None:
-        self._workshop.runs.remember_logger(mapping, self._by)
+        self._workshop.heat_runs.remember_logger(mapping, self._by)
 
     def _flush(self, tell: Tell) -> None:
         """Keep what is full, put by what is open. A database that cannot be reached is waited for."""
@@ -155,11 +155,11 @@ class Follower:
         self._waiting += self._intake.full()
         try:
             if self._waiting:
-                self._workshop.runs.keep(self._tag, self._by, self._waiting, self._origin)
+                self._workshop.heat_runs.keep(self._tag, self._by, self._waiting, self._origin)
                 self._count(self._waiting)
                 self._waiting = []
             if self._intake.open.times:
-                self._workshop.runs.keep_open(self._run, self._intake.open)
+                self._workshop.heat_runs.keep_open(self._run, self._intake.open)
         except NotReachable as error:
             tell(f"{error} The samples are held here until then.")
 

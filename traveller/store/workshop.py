@@ -35,7 +35,7 @@ from traveller.store.feed import Feed
 from traveller.store.picture import keep_picture, read_picture
 from traveller.store.registry import Registry, new_tag
 from traveller.store.rigs import Rigs
-from traveller.store.runs import Runs
+from traveller.store.heat_runs import HeatRuns
 from traveller.store.scanned import Thing
 from traveller.tags import TagKind
 from traveller.vocabulary import HazardKind
@@ -56,7 +56,7 @@ class Workshop:
         self.desk = desk
         self.registry = Registry(desk)
         self.rigs = Rigs(desk)
-        self.runs = Runs(desk)
+        self.heat_runs = HeatRuns(desk)
 
     @classmethod
     def open(

@@ -24,12 +24,12 @@ from traveller.record.run_entries import (
     RunStopped,
     SamplesKept,
 )
-from traveller.record.runs.faults import open_faults
-from traveller.record.runs.heat import Heat, heats
-from traveller.record.runs.plan import Plan
-from traveller.record.runs.run import NOTHING, Fresh, Run, latest
-from traveller.record.runs.usual import UsualRun
-from traveller.record.runs.verdict import parts, proved, verdict
+from traveller.record.heat_runs.faults import open_faults
+from traveller.record.heat_runs.heat import Heat, heats
+from traveller.record.heat_runs.plan import Plan
+from traveller.record.heat_runs.run import NOTHING, Fresh, Run, latest
+from traveller.record.heat_runs.usual import UsualRun
+from traveller.record.heat_runs.verdict import parts, proved, verdict
 from traveller.record.shop import Person, Shop
 from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.view import UnitView
@@ -51,7 +51,7 @@ def need_hands(view: UnitView, person: Person, usual: UsualRun, act: str) -> Non
 
 def need_run(view: UnitView, *states: str) -> Run:
     """The latest run of the unit, in one of these states."""
-    run = latest(view.unit.runs)
+    run = latest(view.unit.heat_runs)
     if run is None:
         raise Refused("No run is planned for this unit: plan one.")
     if run.state not in states:
@@ -78,7 +78,7 @@ def suits(view: UnitView, rig: str, plan: Plan, usual: UsualRun, shop: Shop) -> 
 def plan_run(view: UnitView, person: Person, usual: UsualRun, shop: Shop, plan: Plan, rig: str) -> RunPlanned:
     """A new run, or another plan for the one that has not started. The store adds the booking."""
     need_hands(view, person, usual, "plan a run")
-    before = latest(view.unit.runs)
+    before = latest(view.unit.heat_runs)
     if before and before.state == "running":
         raise Refused("A run is going on: stop it before another is planned.")
     fit = suits(view, rig, plan, usual, shop)

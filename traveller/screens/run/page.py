@@ -34,8 +34,8 @@ from traveller.screens.widgets.lines import Words
 from traveller.screens.words import time_words
 
 if TYPE_CHECKING:
-    from traveller.record.runs.plan import Plan
-    from traveller.record.runs.watch import RunWatch
+    from traveller.record.heat_runs.plan import Plan
+    from traveller.record.heat_runs.watch import RunWatch
 
 MOST_FIGURES = 5
 LOOK_AGAIN_SECONDS = 5.0
@@ -102,14 +102,14 @@ class RunPage(Page["RunWatch | Plan"]):
         workshop, tag = self.workshop, self.tag
 
         def look() -> RunWatch | Plan:
-            if workshop.unit(tag).unit.runs:
-                return workshop.runs.watch(tag)
-            return workshop.runs.suggested(tag)
+            if workshop.unit(tag).unit.heat_runs:
+                return workshop.heat_runs.watch(tag)
+            return workshop.heat_runs.suggested(tag)
 
         return look
 
     def paint(self, loaded: RunWatch | Plan) -> None:
-        from traveller.record.runs.watch import RunWatch
+        from traveller.record.heat_runs.watch import RunWatch
 
         if isinstance(loaded, RunWatch):
             self.watched, self.suggested = loaded, loaded.run.plan
@@ -218,11 +218,11 @@ class RunPage(Page["RunWatch | Plan"]):
 
     def action_judge(self) -> None:
         used = list(self.terminal.in_hand)
-        job = partial(self.workshop.runs.judge, self.tag, self.terminal.by, used)
+        job = partial(self.workshop.heat_runs.judge, self.tag, self.terminal.by, used)
         self.terminal.errand(job, self._judged)
 
     def _judged(self, after: object) -> None:
-        from traveller.store.runs import AfterJudging
+        from traveller.store.heat_runs import AfterJudging
 
         assert isinstance(after, AfterJudging)
         self._whole_verdict = True

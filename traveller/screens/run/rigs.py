@@ -123,7 +123,7 @@ class RigsPage(Page[Rigs]):
         self.refresh_page()
 
     def action_book(self) -> None:
-        from traveller.record.runs.times import read_moment, read_span
+        from traveller.record.heat_runs.times import read_moment, read_span
 
         rig = self._chosen()
         lines = [

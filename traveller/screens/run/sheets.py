@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
 
 if TYPE_CHECKING:
-    from traveller.record.runs.plan import Plan
-    from traveller.record.runs.watch import RunWatch
+    from traveller.record.heat_runs.plan import Plan
+    from traveller.record.heat_runs.watch import RunWatch
     from traveller.screens.run.page import RunPage
 
 POWER = "Guards closed, emergency stop tried, people off the load. Local rules and the maker's manual come first."
@@ -22,8 +22,8 @@ def _ask(
 
 
 def plan(page: RunPage, usual: Plan) -> None:
-    from traveller.record.runs.changes import Changes, changed
-    from traveller.record.runs.times import read_moment, zone_named
+    from traveller.record.heat_runs.changes import Changes, changed
+    from traveller.record.heat_runs.times import read_moment, zone_named
 
     shop = page.terminal.shop
     rigs = {rig.name: tag for tag, rig in shop.rigs.items() if not rig.out_of_use} if shop else {}
@@ -60,14 +60,14 @@ def plan(page: RunPage, usual: Plan) -> None:
         )
         begins = read_moment(v["begins"], zone_named(shop.zone if shop else "UTC"), page.workshop.desk.clock())
         made = changed(usual, wanted)
-        return page.workshop.runs.plan(page.tag, rigs[v["rig"]], page.terminal.by, made, begins)
+        return page.workshop.heat_runs.plan(page.tag, rigs[v["rig"]], page.terminal.by, made, begins)
 
     _ask(page, "Plan the run", lines, job, "planned, and the rig is booked")
 
 
 def start(page: RunPage) -> None:
     lines = [Line("sure", "full power now", "y: it counts as energised from here on", options=("yes",))]
-    job = lambda _v: page.workshop.runs.start(page.tag, page.terminal.by)  # noqa: E731
+    job = lambda _v: page.workshop.heat_runs.start(page.tag, page.terminal.by)  # noqa: E731
     _ask(page, "Start the run", lines, job, "started: live until it is measured dead", POWER)
 
 
@@ -84,7 +84,7 @@ def reading(page: RunPage, one: RunWatch) -> None:
         typed = {
             c.name: read_quantity(v[f"c{place}"], c.unit).value for place, c in enumerate(channels) if v[f"c{place}"]
         }
-        return page.workshop.runs.reading(page.tag, page.terminal.by, typed, note=v["note"])
+        return page.workshop.heat_runs.reading(page.tag, page.terminal.by, typed, note=v["note"])
 
     _ask(page, "Reading", lines, job, "entered")
 
@@ -97,7 +97,7 @@ def note(page: RunPage) -> None:
 def stop(page: RunPage) -> None:
     lines = [Line("why", "why", "hold met, or what went wrong")]
     caution = "The load is off; the unit stays live and hot until a reading says otherwise. Leave the fans on."
-    job = lambda v: page.workshop.runs.stop(page.tag, page.terminal.by, v["why"])  # noqa: E731
+    job = lambda v: page.workshop.heat_runs.stop(page.tag, page.terminal.by, v["why"])  # noqa: E731
     _ask(page, "Stop the run", lines, job, "stopped: measure it dead, then j judges the run", caution)
 
 
@@ -106,6 +106,6 @@ def settle(page: RunPage, one: RunWatch) -> None:
     lines = [Line("fault", "fault of the input", options=keys), Line("how", "what was looked at and found")]
 
     def job(v: Values) -> Any:
-        return page.workshop.runs.settle(page.tag, page.terminal.by, v["fault"], v["how"])
+        return page.workshop.heat_runs.settle(page.tag, page.terminal.by, v["fault"], v["how"])
 
     _ask(page, "A fault is settled", lines, job, "settled")

@@ -9,9 +9,9 @@ from rich.text import Text
 from traveller.screens.words import time_words
 
 if TYPE_CHECKING:
-    from traveller.record.runs.channels import Channel
-    from traveller.record.runs.plan import Plan
-    from traveller.record.runs.watch import RunWatch
+    from traveller.record.heat_runs.channels import Channel
+    from traveller.record.heat_runs.plan import Plan
+    from traveller.record.heat_runs.watch import RunWatch
 
 LONGEST_BAR = 12
 
@@ -42,7 +42,7 @@ def steps(one: RunWatch) -> Text:
 
 def hold_line(one: RunWatch, zone: str) -> Text:
     """How far the hold is, when it is met, what is due next."""
-    from traveller.record.runs.watch import hold_words
+    from traveller.record.heat_runs.watch import hold_words
 
     hold = one.hold
     share = min(1.0, hold.held_minutes / hold.wanted_minutes)
@@ -66,7 +66,7 @@ def channel_words(plan: Plan, channel: Channel) -> str:
 
 def short_hold(one: RunWatch, zone: str) -> list[Text]:
     """The same on two short lines, for runs side by side."""
-    from traveller.record.runs.watch import hold_words
+    from traveller.record.heat_runs.watch import hold_words
 
     if one.run.state != "running" or not one.ends:
         return [Text(hold_words(one)), Text("")]

@@ -8,8 +8,8 @@ from pydantic import Field
 
 from traveller.errors import Refused
 from traveller.record.entries import Nameplate
-from traveller.record.runs.channels import Channel, Quantity
-from traveller.record.runs.plan import Plan, Step
+from traveller.record.heat_runs.channels import Channel, Quantity
+from traveller.record.heat_runs.plan import Plan, Step
 from traveller.vocabulary import RATINGS, Plain, Short, UnitKind
 
 

@@ -16,12 +16,12 @@ from traveller.record.acts.rights import Proposed
 from traveller.record.entries import Body
 from traveller.record.rig_entries import LoggerMapped, RigTaken
 from traveller.record.rigs import on_rig
-from traveller.record.runs.heat import thinned
-from traveller.record.runs.intake import Batch
-from traveller.record.runs.plan import Plan, Step
-from traveller.record.runs.run import NOTHING, Fresh, Run, latest
-from traveller.record.runs.usual import UsualRun, usual_plan
-from traveller.record.runs.watch import RunWatch, watch
+from traveller.record.heat_runs.heat import thinned
+from traveller.record.heat_runs.intake import Batch
+from traveller.record.heat_runs.plan import Plan, Step
+from traveller.record.heat_runs.run import NOTHING, Fresh, Run, latest
+from traveller.record.heat_runs.usual import UsualRun, usual_plan
+from traveller.record.heat_runs.watch import RunWatch, watch
 from traveller.record.shop import Shop
 from traveller.record.view import UnitView
 from traveller.store import cards, chunks
@@ -71,7 +71,7 @@ class Runs:
         with reading(self._desk.engine) as connection:
             tags = [card.tag for card in cards.at_station(connection, self.usual.station)]
             views = [self._desk.view(connection, tag) for tag in tags]
-            found = [self._watch(connection, one.unit.tag) for one in views if one.unit.runs]
+            found = [self._watch(connection, one.unit.tag) for one in views if one.unit.heat_runs]
         order = ("running", "planned", "stopped", "judged")
         return sorted(found, key=lambda one: order.index(one.run.state))
 
@@ -109,7 +109,7 @@ class Runs:
             body = acts.plan_run(scene.view, scene.person, self.usual, scene.shop, wanted, which)
             start = begins or now
             ends = start + timedelta(minutes=wanted.minutes + self.usual.margin_minutes)
-            before = latest(scene.view.unit.runs) if body.run else None
+            before = latest(scene.view.unit.heat_runs) if body.run else None
             if before:
                 self._enter(scene, by, rig_acts.freed(scene.shop, before.booking, "planned anew"))
             shop = self._desk.shop(scene.connection)

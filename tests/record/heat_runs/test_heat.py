@@ -9,10 +9,10 @@ from datetime import timedelta
 import pytest
 
 from demo.logger import Bench, lines
-from tests.record.runs.rows import PLAN, START, fed, run_of
-from traveller.record.runs.heat import Heat, heats, minutes_to
-from traveller.record.runs.intake import Batch
-from traveller.record.runs.run import Run
+from tests.record.heat_runs.rows import PLAN, START, fed, run_of
+from traveller.record.heat_runs.heat import Heat, heats, minutes_to
+from traveller.record.heat_runs.intake import Batch
+from traveller.record.heat_runs.run import Run
 from traveller.stationbook import load_stations
 
 JUDGE = load_stations().judges["load_test.steady"]

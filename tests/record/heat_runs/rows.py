@@ -6,11 +6,11 @@ from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
 from uuid import UUID
 
-from traveller.record.runs.channels import Channel
-from traveller.record.runs.columns import columns_of, mapped
-from traveller.record.runs.intake import Batch, Intake, cells_of
-from traveller.record.runs.plan import Plan, Step
-from traveller.record.runs.run import Run
+from traveller.record.heat_runs.channels import Channel
+from traveller.record.heat_runs.columns import columns_of, mapped
+from traveller.record.heat_runs.intake import Batch, Intake, cells_of
+from traveller.record.heat_runs.plan import Plan, Step
+from traveller.record.heat_runs.run import Run
 from traveller.store.chunks import chunk
 
 START = datetime(2031, 3, 3, 6, 0, tzinfo=UTC)

@@ -6,10 +6,10 @@ from collections.abc import Iterator, Mapping
 from datetime import datetime
 
 from traveller.record.run_entries import InputFault, SamplesKept, Summary
-from traveller.record.runs.channels import Channel
-from traveller.record.runs.plan import Plan
-from traveller.record.runs.run import NOTHING, Fresh, Run
-from traveller.record.runs.times import span_words
+from traveller.record.heat_runs.channels import Channel
+from traveller.record.heat_runs.plan import Plan
+from traveller.record.heat_runs.run import NOTHING, Fresh, Run
+from traveller.record.heat_runs.times import span_words
 
 HEAT_POSSIBLE = (-40.0, 300.0)
 HEAT_LIKELY = (-10.0, 200.0)

@@ -7,7 +7,7 @@ from typing import Literal, Self
 
 from pydantic import Field, model_validator
 
-from traveller.record.runs.channels import Channel
+from traveller.record.heat_runs.channels import Channel
 from traveller.vocabulary import Plain
 
 

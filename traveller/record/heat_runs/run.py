@@ -19,8 +19,8 @@ from traveller.record.run_entries import (
     RunStopped,
     SamplesKept,
 )
-from traveller.record.runs.hold import Hold, Piece, hold, moment, single, together
-from traveller.record.runs.plan import Plan
+from traveller.record.heat_runs.hold import Hold, Piece, hold, moment, single, together
+from traveller.record.heat_runs.plan import Plan
 
 RunState = Literal["planned", "running", "stopped", "judged"]
 

@@ -10,10 +10,10 @@ from itertools import pairwise
 from traveller.errors import InputError
 from traveller.judgement import Finding
 from traveller.record.forms import LoadedJudge, build
-from traveller.record.runs.channels import Channel
-from traveller.record.runs.hold import Piece
-from traveller.record.runs.run import NOTHING, Fresh, Run
-from traveller.record.runs.times import span_words
+from traveller.record.heat_runs.channels import Channel
+from traveller.record.heat_runs.hold import Piece
+from traveller.record.heat_runs.run import NOTHING, Fresh, Run
+from traveller.record.heat_runs.times import span_words
 
 MOST_POINTS = 60
 RATE_MINUTES = 5.0

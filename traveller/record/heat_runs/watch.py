@@ -8,13 +8,13 @@ from datetime import datetime, timedelta
 
 from traveller.record.acts.run import heat_of, reform_words, still_open
 from traveller.record.run_entries import InputFault
-from traveller.record.runs.channels import Channel
-from traveller.record.runs.faults import open_faults
-from traveller.record.runs.heat import Heat, Point, series
-from traveller.record.runs.hold import Hold
-from traveller.record.runs.run import NOTHING, Fresh, Run
-from traveller.record.runs.times import span_words
-from traveller.record.runs.usual import UsualRun
+from traveller.record.heat_runs.channels import Channel
+from traveller.record.heat_runs.faults import open_faults
+from traveller.record.heat_runs.heat import Heat, Point, series
+from traveller.record.heat_runs.hold import Hold
+from traveller.record.heat_runs.run import NOTHING, Fresh, Run
+from traveller.record.heat_runs.times import span_words
+from traveller.record.heat_runs.usual import UsualRun
 from traveller.record.view import UnitView
 
 

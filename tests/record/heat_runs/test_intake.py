@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.record.runs.rows import HEAD, PLAN, START, fed, run_of, said, stamp
+from tests.record.heat_runs.rows import HEAD, PLAN, START, fed, run_of, said, stamp
 from traveller.errors import InputError
-from traveller.record.runs.columns import columns_of, form_of, mapped, read_time
-from traveller.record.runs.faults import open_faults
-from traveller.record.runs.intake import Batch, Intake
+from traveller.record.heat_runs.columns import columns_of, form_of, mapped, read_time
+from traveller.record.heat_runs.faults import open_faults
+from traveller.record.heat_runs.intake import Batch, Intake
 
 BERLIN = ZoneInfo("Europe/Berlin")
 

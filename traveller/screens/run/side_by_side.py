@@ -19,7 +19,7 @@ from traveller.screens.run.words import heat_curves, heat_limits, readings, shor
 from traveller.screens.widgets.lines import Words
 
 if TYPE_CHECKING:
-    from traveller.record.runs.watch import RunWatch
+    from traveller.record.heat_runs.watch import RunWatch
 
 NARROWEST = 38
 PLOT_LINES = 5
@@ -69,7 +69,7 @@ class RunPanel(Static, can_focus=True):
         self.action_open()
 
 
-class RunsPage(Page["list[RunWatch]"]):
+class HeatRunsPage(Page["list[RunWatch]"]):
     heading = "load runs"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "open", "open", id="runs.open", key_display="Enter"),
@@ -78,8 +78,8 @@ class RunsPage(Page["list[RunWatch]"]):
         Binding("r", "app.rigs", "rigs", id="runs.rigs"),
     ]
     DEFAULT_CSS = """
-    RunsPage ItemGrid { height: auto; }
-    RunsPage VerticalScroll { height: 1fr; }
+    HeatRunsPage ItemGrid { height: auto; }
+    HeatRunsPage VerticalScroll { height: 1fr; }
     """
 
     def contents(self) -> list[Widget]:
@@ -91,7 +91,7 @@ class RunsPage(Page["list[RunWatch]"]):
         self.set_interval(LOOK_AGAIN_SECONDS, self.refresh_page)
 
     def asking(self) -> Callable[[], list[RunWatch]]:
-        return self.workshop.runs.all
+        return self.workshop.heat_runs.all
 
     def paint(self, loaded: list[RunWatch]) -> None:
         running = sum(one.run.state == "running" for one in loaded)

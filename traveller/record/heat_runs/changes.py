@@ -9,8 +9,8 @@ from pydantic import ValidationError
 
 from traveller.errors import InputError
 from traveller.quantities import read_quantity
-from traveller.record.runs.channels import Channel, read_channel
-from traveller.record.runs.plan import Plan, Step
+from traveller.record.heat_runs.channels import Channel, read_channel
+from traveller.record.heat_runs.plan import Plan, Step
 
 
 @dataclass(frozen=True)

@@ -6,14 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.record.runs.rows import HEAD, PLAN, START, fed, run_of, stamp
+from tests.record.heat_runs.rows import HEAD, PLAN, START, fed, run_of, stamp
 from tests.record.shop_floor import NAMEPLATE
 from traveller.errors import InputError, Refused
 from traveller.record.entries import Entry
-from traveller.record.runs.changes import Changes, changed, read_steps
-from traveller.record.runs.channels import read_channel
-from traveller.record.runs.plan import Step
-from traveller.record.runs.usual import UsualRun, usual_plan
+from traveller.record.heat_runs.changes import Changes, changed, read_steps
+from traveller.record.heat_runs.channels import read_channel
+from traveller.record.heat_runs.plan import Step
+from traveller.record.heat_runs.usual import UsualRun, usual_plan
 from traveller.record.saying import said
 from traveller.stationbook import load_stations
 from traveller.vocabulary import RATINGS, UnitKind

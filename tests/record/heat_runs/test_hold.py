@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from traveller.record.runs.hold import MOST_TOLD, Piece, hold, joined, single, summed, together
+from traveller.record.heat_runs.hold import MOST_TOLD, Piece, hold, joined, single, summed, together
 
 Sample = tuple[float, bool]
 START = datetime(2031, 3, 3, 6, tzinfo=UTC).timestamp()
