@@ -60,6 +60,9 @@ from traveller.record.entries import (
     SentBack,
     Withdrawn,
 )
+from traveller.record.heat_runs.channels import Channel
+from traveller.record.heat_runs.hold import Piece
+from traveller.record.heat_runs.plan import Plan, Step
 from traveller.record.run_entries import (
     FaultSettled,
     ReadingsTaken,
@@ -69,9 +72,6 @@ from traveller.record.run_entries import (
     RunStopped,
     SamplesKept,
 )
-from traveller.record.heat_runs.channels import Channel
-from traveller.record.heat_runs.hold import Piece
-from traveller.record.heat_runs.plan import Plan, Step
 from traveller.record.shop_entries import PersonLeft, ShopNamed
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.vocabulary import HazardKind, UnitKind

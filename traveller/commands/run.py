@@ -235,10 +235,10 @@ def show(caller: Caller, as_json: bool) -> None:
         _show(workshop, as_json)
 
 
-@click.command("runs")
+@click.command("heat-runs")
 @as_json
 @pass_caller
-def runs(caller: Caller, as_json: bool) -> None:
+def heat_runs(caller: Caller, as_json: bool) -> None:
     """Every heat run at the load test, the running ones first."""
     with caller.workshop() as workshop:
         watched, zone = workshop.heat_runs.all(), zone_named(workshop.shop().zone)
@@ -251,4 +251,4 @@ def runs(caller: Caller, as_json: bool) -> None:
     say(f"{len(watched)} run(s)")
 
 
-COMMANDS: list[click.Command] = [run, runs]
+COMMANDS: list[click.Command] = [run, heat_runs]

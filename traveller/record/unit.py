@@ -34,6 +34,7 @@ from traveller.record.entries import (
     Withdrawn,
 )
 from traveller.record.facts import Disturbance, Evidence, Hazard, Hold, Nonconformity, Question, Release
+from traveller.record.heat_runs import run
 from traveller.record.run_entries import (
     FaultSettled,
     ReadingsTaken,
@@ -43,7 +44,6 @@ from traveller.record.run_entries import (
     RunStopped,
     SamplesKept,
 )
-from traveller.record.heat_runs import run
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.record.worklist import WorkList, with_entry
 from traveller.vocabulary import HazardKind
@@ -65,7 +65,7 @@ class Unit:
     answers: dict[str, list[Evidence]] = field(default_factory=dict)
     disturbances: list[Disturbance] = field(default_factory=list)
     work: WorkList = field(default_factory=dict)
-    runs: run.Runs = field(default_factory=dict)
+    heat_runs: run.Runs = field(default_factory=dict)
     fitters: set[str] = field(default_factory=set)
     nonconformities: dict[UUID, Nonconformity] = field(default_factory=dict)
     questions: dict[UUID, Question] = field(default_factory=dict)

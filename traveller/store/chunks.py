@@ -19,10 +19,10 @@ from uuid import UUID
 from sqlalchemy import Connection, delete, insert, select
 
 from traveller.errors import NotReachable
-from traveller.record.run_entries import InputFault, SamplesKept, Summary
 from traveller.record.heat_runs.hold import Piece, summed
 from traveller.record.heat_runs.intake import Batch
 from traveller.record.heat_runs.plan import Plan
+from traveller.record.run_entries import InputFault, SamplesKept, Summary
 from traveller.store.moments import moment, stamp
 from traveller.store.tables import open_chunk, sample_chunk
 from traveller.store.upserts import upsert

@@ -17,12 +17,12 @@ from threading import Thread
 from typing import IO, Literal
 
 from traveller.errors import InputError, NotReachable
-from traveller.record.rig_entries import LoggerMapped, TimeForm
-from traveller.record.run_entries import InputFault
 from traveller.record.heat_runs.columns import columns_of, mapped
 from traveller.record.heat_runs.intake import Batch, Intake, cells_of
 from traveller.record.heat_runs.run import Run
 from traveller.record.heat_runs.times import zone_named
+from traveller.record.rig_entries import LoggerMapped, TimeForm
+from traveller.record.run_entries import InputFault
 from traveller.store.workshop import Workshop
 
 FLUSH_SECONDS = 2.0

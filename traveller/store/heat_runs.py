@@ -14,14 +14,14 @@ from traveller.record.acts import rig as rig_acts
 from traveller.record.acts import run as acts
 from traveller.record.acts.rights import Proposed
 from traveller.record.entries import Body
-from traveller.record.rig_entries import LoggerMapped, RigTaken
-from traveller.record.rigs import on_rig
 from traveller.record.heat_runs.heat import thinned
 from traveller.record.heat_runs.intake import Batch
 from traveller.record.heat_runs.plan import Plan, Step
 from traveller.record.heat_runs.run import NOTHING, Fresh, Run, latest
 from traveller.record.heat_runs.usual import UsualRun, usual_plan
 from traveller.record.heat_runs.watch import RunWatch, watch
+from traveller.record.rig_entries import LoggerMapped, RigTaken
+from traveller.record.rigs import on_rig
 from traveller.record.shop import Shop
 from traveller.record.view import UnitView
 from traveller.store import cards, chunks
@@ -40,7 +40,7 @@ class AfterJudging:
     judgement: acts.Judgement
 
 
-class Runs:
+class HeatRuns:
     def __init__(self, desk: Desk) -> None:
         self._desk = desk
 

@@ -32,10 +32,10 @@ from traveller.store.cards import Card
 from traveller.store.desk import Desk, Scene
 from traveller.store.engine import open_engine, reading, writing
 from traveller.store.feed import Feed
+from traveller.store.heat_runs import HeatRuns
 from traveller.store.picture import keep_picture, read_picture
 from traveller.store.registry import Registry, new_tag
 from traveller.store.rigs import Rigs
-from traveller.store.heat_runs import HeatRuns
 from traveller.store.scanned import Thing
 from traveller.tags import TagKind
 from traveller.vocabulary import HazardKind

@@ -13,6 +13,12 @@ from traveller.record.acts.rig import need_rig
 from traveller.record.acts.rights import Proposed, need_open, need_role, need_words
 from traveller.record.answers import Ticked
 from traveller.record.entries import Answered, HazardRaised, NonconformityRaised
+from traveller.record.heat_runs.faults import open_faults
+from traveller.record.heat_runs.heat import Heat, heats
+from traveller.record.heat_runs.plan import Plan
+from traveller.record.heat_runs.run import NOTHING, Fresh, Run, latest
+from traveller.record.heat_runs.usual import UsualRun
+from traveller.record.heat_runs.verdict import parts, proved, verdict
 from traveller.record.rigs import can_take, clash
 from traveller.record.run_entries import (
     FaultSettled,
@@ -24,12 +30,6 @@ from traveller.record.run_entries import (
     RunStopped,
     SamplesKept,
 )
-from traveller.record.heat_runs.faults import open_faults
-from traveller.record.heat_runs.heat import Heat, heats
-from traveller.record.heat_runs.plan import Plan
-from traveller.record.heat_runs.run import NOTHING, Fresh, Run, latest
-from traveller.record.heat_runs.usual import UsualRun
-from traveller.record.heat_runs.verdict import parts, proved, verdict
 from traveller.record.shop import Person, Shop
 from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.view import UnitView

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, tzinfo
 
 from traveller.errors import InputError
-from traveller.record.rig_entries import LoggerMapped, TimeForm
 from traveller.record.heat_runs.channels import Channel
 from traveller.record.heat_runs.plan import Plan
+from traveller.record.rig_entries import LoggerMapped, TimeForm
 from traveller.units import NAMES, factor
 
 TIME_WORDS = (

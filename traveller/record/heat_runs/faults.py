@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from datetime import datetime
 
-from traveller.record.run_entries import InputFault, SamplesKept, Summary
 from traveller.record.heat_runs.channels import Channel
 from traveller.record.heat_runs.plan import Plan
 from traveller.record.heat_runs.run import NOTHING, Fresh, Run
 from traveller.record.heat_runs.times import span_words
+from traveller.record.run_entries import InputFault, SamplesKept, Summary
 
 HEAT_POSSIBLE = (-40.0, 300.0)
 HEAT_LIKELY = (-10.0, 200.0)

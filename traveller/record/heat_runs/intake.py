@@ -9,11 +9,11 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, tzinfo
 
 from traveller.errors import InputError
-from traveller.record.rig_entries import TimeForm
-from traveller.record.run_entries import FaultKind, InputFault
 from traveller.record.heat_runs.columns import Columns, form_of, number, read_time
 from traveller.record.heat_runs.plan import Plan
 from traveller.record.heat_runs.times import span_words
+from traveller.record.rig_entries import TimeForm
+from traveller.record.run_entries import FaultKind, InputFault
 
 SET_BACK_SECONDS = 30
 AHEAD_SECONDS = 120

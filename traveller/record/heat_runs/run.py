@@ -9,6 +9,8 @@ from typing import Literal
 from uuid import UUID
 
 from traveller.record.entries import Entry
+from traveller.record.heat_runs.hold import Hold, Piece, hold, moment, single, together
+from traveller.record.heat_runs.plan import Plan
 from traveller.record.run_entries import (
     FaultSettled,
     InputFault,
@@ -19,8 +21,6 @@ from traveller.record.run_entries import (
     RunStopped,
     SamplesKept,
 )
-from traveller.record.heat_runs.hold import Hold, Piece, hold, moment, single, together
-from traveller.record.heat_runs.plan import Plan
 
 RunState = Literal["planned", "running", "stopped", "judged"]
 

@@ -10,11 +10,11 @@ from statistics import fmean
 from traveller.judgement import COMMON_PRACTICE, Band, Figure, Finding, Verdict, judge_reading, worst
 from traveller.quantities import Quantity
 from traveller.record.answers import Answer, Calculated, Read, ReadSideBySide
-from traveller.record.run_entries import Judged
 from traveller.record.heat_runs.channels import Channel
 from traveller.record.heat_runs.faults import open_faults
 from traveller.record.heat_runs.heat import Heat, full_load, hottest, series
 from traveller.record.heat_runs.run import Run
+from traveller.record.run_entries import Judged
 from traveller.sheets import Check, CheckKind
 
 END_OF_HOLD_MINUTES = 10.0

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from traveller.record.acts.run import heat_of, reform_words, still_open
-from traveller.record.run_entries import InputFault
 from traveller.record.heat_runs.channels import Channel
 from traveller.record.heat_runs.faults import open_faults
 from traveller.record.heat_runs.heat import Heat, Point, series
@@ -15,6 +14,7 @@ from traveller.record.heat_runs.hold import Hold
 from traveller.record.heat_runs.run import NOTHING, Fresh, Run
 from traveller.record.heat_runs.times import span_words
 from traveller.record.heat_runs.usual import UsualRun
+from traveller.record.run_entries import InputFault
 from traveller.record.view import UnitView
 
 
