@@ -7,23 +7,23 @@ earlier one names it in `corrects` and says why, and both stay.
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated, Literal
+from enum import StrEnum
+from typing import Annotated, Any, Literal
 from uuid import UUID
 
 from pydantic import AwareDatetime, Field
 
+from traveller.inert import inert
 from traveller.judgement import Finding
 from traveller.record.answers import Answer
-from traveller.record.rig_entries import LoggerMapped, RigBooked, RigFreed, RigTaken
-from traveller.record.run_entries import (
-    FaultSettled,
-    ReadingsTaken,
-    RunJudged,
-    RunPlanned,
-    RunStarted,
-    RunStopped,
-    SamplesKept,
-)
+from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
+from traveller.record.inspection_entries import JointsSeen
+from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
+from traveller.record.parts_entries import PartAdded, PartHeadersLearned, PartsListed
+from traveller.record.photo_entries import PhotoTaken
+from traveller.record.rig_entries import RigBody
+from traveller.record.run_entries import RunBody
+from traveller.record.runs_entries import RunsCounted, RunTakenBack
 from traveller.record.shop_entries import (
     InstrumentRegistered,
     InstrumentUsed,
@@ -33,6 +33,8 @@ from traveller.record.shop_entries import (
     ShelfRegistered,
     ShopNamed,
 )
+from traveller.record.sibling_entries import SiblingsMeasured, TraceTaken
+from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.vocabulary import RATINGS, HazardKind, Plain, Short, UnitKind, Words
 
@@ -211,7 +213,7 @@ class Released(Plain):
 
 
 class Withdrawn(Plain):
-    """Takes an earlier note, answer or nameplate off the record's sum; the line itself stays."""
+    """Takes an earlier note, photo or answer off the record's sum; the line itself stays."""
 
     kind: Literal["withdrawn"] = "withdrawn"
 
@@ -234,6 +236,21 @@ Body = Annotated[
     | WorkVerified
     | WorkRejected
     | WorkStruck
+    | ThermalTaken
+    | PhotoTaken
+    | Investigated
+    | AuthorityGiven
+    | AuthorityRefused
+    | JointsSeen
+    | SiblingsMeasured
+    | TraceTaken
+    | RunsCounted
+    | RunTakenBack
+    | PartsListed
+    | PartAdded
+    | BagOpened
+    | BagClosed
+    | PartsBaked
     | NonconformityRaised
     | NonconformityClosed
     | ConcessionGranted
@@ -241,23 +258,15 @@ Body = Annotated[
     | EditionsMoved
     | Released
     | Withdrawn
-    | RunPlanned
-    | RunStarted
-    | ReadingsTaken
-    | SamplesKept
-    | FaultSettled
-    | RunStopped
-    | RunJudged
+    | RunBody
     | PersonEnrolled
     | PersonLeft
     | InstrumentRegistered
     | RigRegistered
-    | RigBooked
-    | RigTaken
-    | RigFreed
-    | LoggerMapped
+    | RigBody
     | ShelfRegistered
-    | ShopNamed,
+    | ShopNamed
+    | PartHeadersLearned,
     Field(discriminator="kind"),
 ]
 
@@ -283,3 +292,21 @@ class Entry(Plain):
     body: Body
     corrects: UUID | None = None
     because: str = ""
+
+
+def made_inert(draft: Draft) -> Draft:
+    """The draft without anything that a terminal would obey, wherever the text came from."""
+    written = draft.model_dump(mode="python")
+    harmless = _inert(written)
+    return draft if harmless == written else Draft.model_validate(harmless)
+
+
+def _inert(value: Any) -> Any:
+    match value:
+        case str() if not isinstance(value, StrEnum):
+            return inert(value)
+        case dict():
+            return {_inert(name): _inert(one) for name, one in value.items()}
+        case list() | tuple():
+            return type(value)(_inert(one) for one in value)
+    return value

@@ -56,3 +56,6 @@ class LoggerMapped(Plain):
     time: str
     channels: dict[str, str]
     form: TimeForm | None = None
+
+
+RigBody = RigBooked | RigTaken | RigFreed | LoggerMapped

@@ -123,3 +123,6 @@ class RunJudged(Plain):
     run: UUID
     verdict: Verdict
     parts: tuple[Judged, ...]
+
+
+RunBody = RunPlanned | RunStarted | ReadingsTaken | SamplesKept | FaultSettled | RunStopped | RunJudged

@@ -8,6 +8,7 @@ from datetime import datetime
 from uuid import UUID
 
 from traveller.record.entries import Entry
+from traveller.record.parts_entries import PartHeadersLearned
 from traveller.record.rig_entries import LoggerMapped, RigBooked, RigFreed, RigTaken
 from traveller.record.rigs import Booking, with_entry
 from traveller.record.shop_entries import (
@@ -46,6 +47,7 @@ class Shop:
     bookings: Mapping[UUID, Booking] = field(default_factory=dict)
     loggers: dict[tuple[str, ...], LoggerMapped] = field(default_factory=dict)
     shelves: dict[str, ShelfRegistered] = field(default_factory=dict)
+    part_headers: dict[frozenset[str], dict[str, str]] = field(default_factory=dict)
     sequence: int = 0
     last_at: datetime | None = None
 
@@ -83,4 +85,6 @@ def fold_shop(entries: Iterable[Entry]) -> Shop:
                 shop.loggers[headings] = logger
             case ShelfRegistered() as shelf:
                 shop.shelves[shelf.tag] = shelf
+            case PartHeadersLearned(headers=headers, columns=columns):
+                shop.part_headers[frozenset(headers)] = columns
     return shop

@@ -6,11 +6,14 @@ that were typed and not yet entered.
 
 from __future__ import annotations
 
+import asyncio
 import logging
 import os
 from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
 from datetime import date, datetime
 from functools import partial
+from time import monotonic
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from textual import events
@@ -22,6 +25,7 @@ from textual.screen import Screen
 from traveller.errors import TravellerError
 from traveller.screens.looks import LOOKS
 from traveller.screens.page import Page
+from traveller.screens.presses import Presses
 from traveller.screens.scans import Scans
 from traveller.screens.sign_on import SignOn
 from traveller.screens.words import zone
@@ -35,6 +39,8 @@ if TYPE_CHECKING:
     from traveller.store.workshop import Workshop
 
 Result = TypeVar("Result")
+LOOK_FOR_IDLE_SECONDS = 20
+LONGEST_FAREWELL = 5.0
 ENDS = {"enter", "tab", "ctrl+j", "ctrl+m"}
 
 
@@ -73,10 +79,12 @@ class TravellerApp(App[None]):
         self.shop: Shop | None = None
         self.in_hand: dict[str, InstrumentUsed] = {}
         self.drafts: dict[tuple[str, str], str] = {}
+        self.presses: dict[tuple[str, str], Presses] = {}
         self._workshop: Workshop | None = None
         self._feed: Feed | None = None
         self._gate: ScanGate[events.Key] = ScanGate()
         self.scans = Scans(self)
+        self._last_touched = monotonic()
 
     # ---- opening and closing ----------------------------------------------------------------------------
 
@@ -89,6 +97,7 @@ class TravellerApp(App[None]):
         if self.no_color:
             self.theme = "ansi-dark"
         self.push_screen(SignOn())
+        self.set_interval(LOOK_FOR_IDLE_SECONDS, self.sign_off_if_idle)
         self.call_after_refresh(self._open)
 
     def _open(self) -> None:
@@ -109,6 +118,17 @@ class TravellerApp(App[None]):
 
     def _tell_changed(self) -> None:
         self.post_message(self.Changed())
+
+    async def action_quit(self) -> None:
+        """What was counted and not entered yet goes in first, if the database takes it within a few seconds."""
+        self._keep_typed()
+        with suppress(TimeoutError):
+            await asyncio.wait_for(self._errands_done(), LONGEST_FAREWELL)
+        await super().action_quit()
+
+    async def _errands_done(self) -> None:
+        while any(not worker.is_finished for worker in self.workers):
+            await asyncio.sleep(0.02)
 
     def on_unmount(self) -> None:
         if self._feed:
@@ -171,6 +191,8 @@ class TravellerApp(App[None]):
 
     async def on_event(self, event: events.Event) -> None:
         """Every key of every screen comes through here first; a scan never reaches a field."""
+        if isinstance(event, events.Key | events.Paste | events.MouseDown):
+            self._last_touched = monotonic()
         if isinstance(event, events.Key) and not event.is_forwarded:
             ends = event.key in ENDS or (event.key == "ctrl+c" and self._gate.holding)
             printable = event.character if event.is_printable else None
@@ -225,6 +247,20 @@ class TravellerApp(App[None]):
         self._to_ground()
         self.switch_screen(SignOn())
 
+    def sign_off_if_idle(self) -> None:
+        """Nobody's name stays at a terminal that nobody touches. An open sheet stays as it is: it is entered by
+        whoever scans a badge next."""
+        idle = monotonic() - self._last_touched
+        if self.person is None or not self.settings.idle_minutes or idle < self.settings.idle_minutes * 60:
+            return
+        name = self.person.name
+        if isinstance(self.screen, Page):
+            self.action_sign_off()
+        else:
+            self.person, self.in_hand = None, {}
+        words = f"{name} was signed off: {self.settings.idle_minutes} minutes without a key. Scan your badge."
+        self.call_after_refresh(self.tell, words)
+
     def today(self) -> date:
         """The day in the shop's zone."""
         return datetime.now(zone(self.shop.zone if self.shop else "UTC")).date()
@@ -238,6 +274,7 @@ class TravellerApp(App[None]):
         yield SystemCommand("Load runs", "every run side by side", self.action_runs)
         yield SystemCommand("Rigs", "what is booked on each load rig", self.action_rigs)
         yield SystemCommand("Calculator", "every calculation, without a unit", self.action_calculator)
+        yield SystemCommand("Register", "people, instruments, rigs and shelves", self.action_register)
         yield SystemCommand("Sign off", "leave this terminal", self.action_sign_off)
         for look in LOOKS:
             words = look.name.replace("-", " ")
@@ -328,6 +365,11 @@ class TravellerApp(App[None]):
             from traveller.screens.booking import book_in
 
             book_in(self)
+
+    def action_register(self) -> None:
+        from traveller.screens.register import RegisterPage
+
+        self._go(RegisterPage)
 
     def action_calculator(self) -> None:
         if self.is_open:

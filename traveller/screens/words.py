@@ -10,8 +10,10 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from traveller.record.entries import Answered
     from traveller.record.evidence import Standing
     from traveller.record.facts import Hazard
+    from traveller.record.view import UnitView
     from traveller.store.cards import Card
 
 SIGNS = (
@@ -73,6 +75,12 @@ def time_words(at: datetime | None, zone_name: str, with_day: bool = True) -> st
     return f"{local:%a} {local.day} {local:%b} {local:%H:%M}" if with_day else f"{local:%H:%M}"
 
 
+def because_words(standing: Standing, zone_name: str) -> str:
+    """Why an answer does not count, and since when on the shop's clock: ``U7 fitted after this, Mon 3 Mar 02:14``."""
+    since = time_words(standing.since, zone_name)
+    return f"{standing.because}, {since}" if since else standing.because
+
+
 SHORT_STATES = {
     "not applicable": "n/a",
     "out of calibration": "meter due",
@@ -94,3 +102,12 @@ def card_marks(card: Card) -> str:
     marks += ["? question"] if card.open_questions else []
     marks += ["nonconformity"] if card.nonconformities else []
     return ", ".join(marks)
+
+
+def just_answered(view: UnitView) -> Answered | None:
+    """The answer that went in together with the last line, a note; None where the note went in alone."""
+    from traveller.record.entries import Answered
+
+    *_, before, last = (None, None, *view.entries)
+    together = before is not None and last is not None and before.at == last.at
+    return before.body if together and before and isinstance(before.body, Answered) else None

@@ -20,7 +20,7 @@ from uuid6 import uuid7
 from traveller.book import Book
 from traveller.errors import InputError, NotReachable, Overtaken, Refused
 from traveller.record.acts.rights import Proposed
-from traveller.record.entries import SHOP, Body, Draft, Entry
+from traveller.record.entries import SHOP, Body, Draft, Entry, made_inert
 from traveller.record.shop import Person, Shop, fold_shop
 from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.view import UnitView, view
@@ -45,6 +45,13 @@ class Scene:
     today: date
     connection: Connection
 
+    def instrument(self, text: str) -> InstrumentUsed:
+        """The instrument with a scanned or typed tag."""
+        found = self.shop.instruments.get(read_tag(text).text)
+        if found is None:
+            raise Refused(f"{text} is not an instrument of this shop: scan the tag on the instrument.")
+        return found
+
 
 Decide = Callable[[Scene], Sequence[Proposed]]
 
@@ -64,6 +71,10 @@ def _decided(decide: Decide, scene: Scene) -> Sequence[Proposed]:
     except Overtaken as error:
         words = [re.sub(r"\bP\w{7}\b", lambda found: scene.shop.called(found[0]), reason) for reason in error.reasons]
         raise Overtaken(*words) from None
+
+
+def _draft(one: Proposed) -> Draft:
+    return Draft(id=uuid7(), body=one.body, corrects=one.corrects, because=one.because)
 
 
 class Desk:
@@ -154,13 +165,6 @@ class Desk:
             raise Refused(f"{by or 'Nobody'} works nowhere in this shop: scan a badge, or name one with --as.")
         return person
 
-    @staticmethod
-    def need_instrument(shop: Shop, text: str) -> InstrumentUsed:
-        found = shop.instruments.get(read_tag(text).text)
-        if found is None:
-            raise Refused(f"{text} is not an instrument of this shop: scan the tag on the instrument.")
-        return found
-
     def unit_tag(self, text: str) -> str:
         """The tag of a unit as it was scanned or typed; InputError says what was meant or which character is wrong."""
         try:
@@ -192,7 +196,7 @@ class Desk:
         return self._append(connection, view(tag, (), self.stations.book, self.stations.judges), by, proposed)
 
     def _append(self, connection: Connection, before: UnitView, by: str, proposed: Sequence[Proposed]) -> UnitView:
-        drafts = [Draft(id=uuid7(), body=one.body, corrects=one.corrects, because=one.because) for one in proposed]
+        drafts = [made_inert(_draft(one)) for one in proposed]
         tag = before.unit.tag
         entries = journal.append(
             connection,
@@ -210,6 +214,6 @@ class Desk:
 
     def enter_for_shop(self, connection: Connection, by: str, *bodies: Body) -> Shop:
         sequence, _ = journal.head(connection, SHOP)
-        drafts = [Draft(id=uuid7(), body=body) for body in bodies]
+        drafts = [made_inert(Draft(id=uuid7(), body=body)) for body in bodies]
         journal.append(connection, SHOP, sequence, drafts, by=by, terminal=self.terminal, at=self.clock())
         return self.shop(connection)

@@ -212,7 +212,7 @@ class HeatRuns:
         made: list[acts.Judgement] = []
 
         def decide(scene: Scene) -> Sequence[Proposed]:
-            used = [self._desk.need_instrument(scene.shop, one) for one in instruments]
+            used = [scene.instrument(one) for one in instruments]
             now = self._desk.clock()
             made.append(acts.judge(scene.view, scene.person, self.usual, now, used, scene.today))
             return made[-1].proposed

@@ -107,4 +107,12 @@ open_chunk = Table(
 """What came from a logger and is not a chunk yet, so that a follower that is killed loses next to nothing. `head`
 is JSON: the names of the channels, and what was wrong."""
 
-pin = Table("pin", metadata, Column("person", Text, primary_key=True), *_texts("hash", "changed_at"))
+pin = Table(
+    "pin",
+    metadata,
+    Column("person", Text, primary_key=True),
+    *_texts("hash", "changed_at"),
+    Column("wrong", Integer, nullable=False, server_default="0"),
+    Column("wrong_at", Text),
+)
+"""`wrong` counts the wrong PINs since the last right one, `wrong_at` is the last of them."""

@@ -12,12 +12,13 @@ from pathlib import Path
 from typing import Self
 from uuid import UUID
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Engine
 
 from traveller.curves import with_curves_read
 from traveller.errors import InputError
 from traveller.record.acts import answer as answering
-from traveller.record.acts import remark, route, work
+from traveller.record.acts import fitting, remark, route, work
+from traveller.record.acts.fitting import LISTED, Figures
 from traveller.record.acts.rights import Proposed
 from traveller.record.answering import read_answer
 from traveller.record.answers import Answer, Calculated, Pictured
@@ -25,18 +26,24 @@ from traveller.record.entries import Nameplate, Outcome
 from traveller.record.shop import Person, Shop
 from traveller.record.view import UnitView
 from traveller.record.work_entries import WorkReason
-from traveller.sheets import Check, CheckKind
+from traveller.sheets import Check
 from traveller.stationbook import load_stations
 from traveller.store import cards, journal, projection, scanned, signing_on
 from traveller.store.cards import Card
 from traveller.store.desk import Desk, Scene
 from traveller.store.engine import open_engine, reading, writing
 from traveller.store.feed import Feed
+from traveller.store.findings import FindingsDesk
 from traveller.store.heat_runs import HeatRuns
-from traveller.store.picture import keep_picture, read_picture
+from traveller.store.inspection import InspectionDesk
+from traveller.store.measuring import Measuring
+from traveller.store.moisture import Bags
+from traveller.store.parts import Parts
+from traveller.store.photos import Photos, photos_kept
 from traveller.store.registry import Registry, new_tag
 from traveller.store.rigs import Rigs
 from traveller.store.scanned import Thing
+from traveller.store.thermal import ThermalCamera
 from traveller.tags import TagKind
 from traveller.vocabulary import HazardKind
 
@@ -57,6 +64,13 @@ class Workshop:
         self.registry = Registry(desk)
         self.rigs = Rigs(desk)
         self.heat_runs = HeatRuns(desk)
+        self.thermal = ThermalCamera(desk)
+        self.photos = Photos(desk)
+        self.findings = FindingsDesk(desk)
+        self.inspection = InspectionDesk(desk)
+        self.measuring = Measuring(desk)
+        self.parts = Parts(desk)
+        self.bags = Bags(desk)
 
     @classmethod
     def open(
@@ -127,8 +141,7 @@ class Workshop:
 
     def sign_on(self, text: str, pin: str | None = None) -> Person:
         """By badge scan alone, or by name (or the start of it) and PIN."""
-        with reading(self.engine) as connection:
-            return signing_on.sign_on(connection, self.desk.shop(connection), text, pin)
+        return signing_on.sign_on(self.desk, text, pin)
 
     # ---- a unit's way -----------------------------------------------------------------------------------
 
@@ -154,30 +167,25 @@ class Workshop:
         because: str = "",
     ) -> UnitView:
         """Answer a check with what was typed (fields of a calculation as a mapping, pictures and curves as paths)."""
+        photos = self.photos.answering(tag, check, typed)
 
         def decide(scene: Scene) -> Sequence[Proposed]:
             asked = answering.need_check(scene.view, check)
-            given = self._given(scene.connection, asked, typed)
+            given = self._given(asked, typed)
+            if photos and isinstance(given, Pictured):
+                given = photos_kept(scene.connection, photos)
             if isinstance(given, Calculated) and (judge := scene.view.judges.get(asked.judge_name)):
                 given = Calculated(inputs=with_curves_read(judge.model, given.inputs))
-            used = [self.desk.need_instrument(scene.shop, one) for one in instruments]
+            used = [scene.instrument(one) for one in instruments]
             return answering.answer(scene.view, scene.person, check, given, used, seen, corrects, because, scene.today)
 
         return self.desk.act(tag, by, decide)
 
-    def _given(self, connection: Connection, check: Check, typed: Typed) -> Answer:
+    @staticmethod
+    def _given(check: Check, typed: Typed) -> Answer:
         if isinstance(typed, Mapping):
             return Calculated(inputs=dict(typed))
-        if not isinstance(typed, str):
-            return typed
-        given = read_answer(check, typed)
-        if check.kind is not CheckKind.PHOTO or not isinstance(given, Pictured):
-            return given
-        files = [read_picture(one.strip().strip("'\"")) for one in typed.split(";") if one.strip()]
-        if not files:
-            raise InputError("No picture was named: give the path of a picture file.")
-        kept = tuple(keep_picture(connection, name, data) for name, data in files)
-        return Pictured(pictures=kept, names=tuple(name for name, _ in files))
+        return read_answer(check, typed) if isinstance(typed, str) else typed
 
     def withdraw(self, tag: str, entry: UUID, by: str, because: str) -> UnitView:
         return self.desk.act(tag, by, lambda s: answering.withdraw(s.view, s.person, entry, because))
@@ -209,10 +217,9 @@ class Workshop:
 
         def decide(scene: Scene) -> Sequence[Proposed]:
             _, digest = journal.head(scene.connection, scene.view.unit.tag)
-            proposed = route.release(scene.view, scene.person, statement, digest)
-            signing_on.need_pin(scene.connection, scene.person, pin)
-            return proposed
+            return route.release(scene.view, scene.person, statement, digest)
 
+        signing_on.need_pin(self.desk, self.desk.need_person(self.shop(), by), pin)
         return self.desk.act(tag, by, decide)
 
     # ---- work lines -------------------------------------------------------------------------------------
@@ -233,8 +240,12 @@ class Workshop:
             lambda s: work.plan(s.view, s.person, references, part, reason, matched_set, siblings),
         )
 
-    def fit(self, tag: str, reference: str, by: str, fitted: str, lot: str = "") -> UnitView:
-        return self.desk.act(tag, by, lambda s: work.fit(s.view, s.person, reference, fitted, lot))
+    def fit(
+        self, tag: str, reference: str, by: str, fitted: str, lot: str = "", offered: Figures = LISTED, anyway: str = ""
+    ) -> UnitView:
+        """A part is in; `offered` are the figures of a substitute, `anyway` why a worse one is fitted all the same."""
+        now, part = self.desk.clock(), (fitted, lot)
+        return self.desk.act(tag, by, lambda s: fitting.fit(s.view, s.person, reference, *part, now, offered, anyway))
 
     def verify_work(self, tag: str, reference: str, by: str) -> UnitView:
         return self.desk.act(tag, by, lambda s: work.verify(s.view, s.person, reference))
