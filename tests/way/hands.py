@@ -48,10 +48,12 @@ class Hands:
             while self.app._gate.holding:
                 await asyncio.sleep(LOOK_AGAIN)
             await self.app.workers.wait_for_complete()
+            await asyncio.sleep(LOOK_AGAIN)
             await self._at_rest()
 
     def _under_way(self) -> bool:
-        return any(not worker.is_finished for worker in self.app.workers)
+        """A screen that is still being made begins its first errand only then."""
+        return not self.app.screen.is_mounted or any(not worker.is_finished for worker in self.app.workers)
 
     async def _at_rest(self) -> None:
         """All messages handled and painted. A key goes from the app to the page to the line that has the focus,
