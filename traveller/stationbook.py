@@ -26,8 +26,10 @@ from traveller.errors import SheetError
 from traveller.judgement import Finding
 from traveller.record.answering import Judges
 from traveller.record.forms import LoadedJudge
+from traveller.record.heat_runs.usual import UsualRun
 from traveller.record.parts import PartNames
 from traveller.record.replacement import Replacement
+from traveller.runbook import usual_run
 from traveller.sheets import Check, Sheet
 from traveller.shipped import load_package, shipped_folder
 
@@ -46,6 +48,7 @@ class StationBook:
     judges: Judges
     replacement: Replacement
     part_names: PartNames
+    usual_run: UsualRun | None = None
 
 
 def load_stations(overlay: Path | None = None) -> StationBook:
@@ -65,7 +68,13 @@ def load_stations(overlay: Path | None = None) -> StationBook:
         folders = [base / sheet.key for base in (overlay, shipped) if base and (base / sheet.key).is_dir()]
         judges.update(_judges_of(sheet, folders))
     bases = [base for base in (shipped, overlay) if base]
-    return StationBook(book, judges, _list(Replacement, REPLACEMENT, bases), _list(PartNames, PART_NAMES, bases))
+    return StationBook(
+        book,
+        judges,
+        _list(Replacement, REPLACEMENT, bases),
+        _list(PartNames, PART_NAMES, bases),
+        usual_run(sheets, shipped, overlay),
+    )
 
 
 def _list(model: type[Listed], name: Path, bases: list[Path]) -> Listed:

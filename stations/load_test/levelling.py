@@ -14,12 +14,16 @@ GOLDEN = (math.sqrt(5) - 1) / 2
 
 @dataclass(frozen=True)
 class End:
-    """The end of the rise and what is left of it at the last reading (K), the time constant (unit of the times)."""
+    """The end of the rise and what is left of it at the last reading (K), the time constant (unit of the times).
+
+    `uncertainty` is U (k = 2) of the rise as the scatter of the readings shows it (K); None for three readings.
+    """
 
     rise: float
     left: float
     time_constant: float
     how: str
+    uncertainty: float | None = None
 
 
 def end_of(times: Sequence[float], rises: Sequence[float]) -> End | None:
@@ -59,10 +63,29 @@ def _least_squares(times: Sequence[float], rises: Sequence[float]) -> End | None
         else:
             left = inner
     tau = math.exp((left + right) / 2)
-    _, end, drop = _fit(tau, since, rises)
+    squares, end, drop = _fit(tau, since, rises)
     if drop <= 0 or end <= rises[0]:
         return None
-    return End(end, drop * math.exp(-span / tau), tau, "least squares")
+    return End(end, drop * math.exp(-span / tau), tau, "least squares", _uncertainty(squares, tau, drop, since))
+
+
+def _uncertainty(squares: float, tau: float, drop: float, since: Sequence[float]) -> float | None:
+    """U (k = 2) of the end: s² · (JᵀJ)⁻¹ of the least squares, J the slopes by θu, D and τ. None without scatter
+    to tell it by."""
+    count = len(since)
+    if count < 4:
+        return None
+    decays = [math.exp(-time / tau) for time in since]
+    bends = [drop * time / tau**2 * decay for time, decay in zip(since, decays, strict=True)]
+    a, b = math.fsum(decays), math.fsum(bends)
+    aa = math.fsum(d * d for d in decays)
+    bb = math.fsum(k * k for k in bends)
+    ab = math.fsum(d * k for d, k in zip(decays, bends, strict=True))
+    minor = aa * bb - ab * ab
+    whole = count * minor - a * (a * bb - ab * b) + b * (a * ab - aa * b)
+    if minor <= 0 or whole <= 0:
+        return None
+    return 2 * math.sqrt(max(squares, 0.0) / (count - 3) * minor / whole)
 
 
 def _fit(tau: float, since: Sequence[float], rises: Sequence[float]) -> tuple[float, float, float]:

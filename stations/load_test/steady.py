@@ -44,12 +44,16 @@ class Criterion(BaseModel):
         return self._slow(times, kelvins, shortest) if self.kind == "rate" else self._narrow(times, kelvins)
 
     def _slow(self, times: tuple[float, ...], kelvins: tuple[float, ...], shortest: float) -> bool:
-        last = range(len(times) - self.intervals, len(times))
-        if last.start < 1:
-            return False
-        steps = [(times[i] - times[i - 1], abs(kelvins[i] - kelvins[i - 1])) for i in last]
-        allowed = self.kelvin / self.minutes
-        return all(wide >= shortest - NEARLY and rise <= allowed * wide + NEARLY for wide, rise in steps)
+        """Over the last steps; readings that follow each other more closely than `shortest` are passed over."""
+        allowed, later = self.kelvin / self.minutes, len(times) - 1
+        for _ in range(self.intervals):
+            sooner = max((i for i in range(later) if times[later] - times[i] >= shortest - NEARLY), default=None)
+            if sooner is None:
+                return False
+            if abs(kelvins[later] - kelvins[sooner]) > allowed * (times[later] - times[sooner]) + NEARLY:
+                return False
+            later = sooner
+        return True
 
     def _narrow(self, times: tuple[float, ...], kelvins: tuple[float, ...]) -> bool:
         start = times[-1] - self.minutes + NEARLY
@@ -128,7 +132,8 @@ def steady(given: Steady) -> Finding:
 
     Pass if steady, or if its end is predictable and not above `allowed`; a known excess fails; rising, without
     `allowed`: undecided. Values: steady (yes or no), final_c (°C), minutes_to_steady (from the last reading, 0
-    if steady), slope_k_per_h (K/h, last step), and if the curve levels off final_rise_k (K) and tau_min (min).
+    if steady), slope_k_per_h (K/h, last step), and if the curve levels off final_rise_k (K) and tau_min (min),
+    with more than three readings also final_u_k: U (k = 2) of the end as the scatter shows it (K).
     Raises InputError for a curve that is not steady and falls, does not level off, or has not come to 60 % of
     its end. Source: IEC 60034-1 and the other criteria of steady.toml; IEC 60076-2 for the end of the curve.
     """
@@ -213,6 +218,7 @@ def _figures(end: End | None) -> tuple[Figure, ...]:
     return (
         Figure(name="tau_min", value=end.time_constant, unit="min"),
         Figure(name="final_rise_k", value=end.rise, unit="K"),
+        *(() if end.uncertainty is None else (Figure(name="final_u_k", value=end.uncertainty, unit="K"),)),
     )
 
 
@@ -221,6 +227,10 @@ def _end_lines(end: End | None, reached: float) -> tuple[str, ...]:
         return ("the curve does not show where it would end",)
     share = f"{reached / end.rise:.0%}" if end.rise > 0 and math.isfinite(reached / end.rise) else "all"
     return (
-        f"end by {end.how}: rise {end.rise:.4g} K, time constant {end.time_constant:.4g} min",
+        f"end by {end.how}: rise {end.rise:.4g} K{_plus_minus(end)}, time constant {end.time_constant:.4g} min",
         f"reached {reached:.4g} K, {share} of it (at least {limits().share_reached:.0%} is asked for)",
     )
+
+
+def _plus_minus(end: End) -> str:
+    return "" if end.uncertainty is None else f" ± {end.uncertainty:.2g} K (k = 2, from the scatter)"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
@@ -16,6 +16,7 @@ from tests.record.shop_floor import (
     BEN,
     IDA,
     LEA,
+    MORNING,
     NAMEPLATE,
     VOLTMETER,
     Traveller,
@@ -62,10 +63,22 @@ from traveller.record.entries import (
     Withdrawn,
 )
 from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
+from traveller.record.heat_runs.channels import Channel
+from traveller.record.heat_runs.hold import Piece
+from traveller.record.heat_runs.plan import Plan, Step
 from traveller.record.inspection_entries import JointClass, JointsSeen
 from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
 from traveller.record.parts_entries import Part, PartAdded, PartHeadersLearned, PartKind, PartsListed
 from traveller.record.photo_entries import PhotoTaken
+from traveller.record.run_entries import (
+    FaultSettled,
+    ReadingsTaken,
+    RunJudged,
+    RunPlanned,
+    RunStarted,
+    RunStopped,
+    SamplesKept,
+)
 from traveller.record.runs_entries import RunsCounted, RunTakenBack
 from traveller.record.shop_entries import PersonLeft, ShopNamed
 from traveller.record.sibling_entries import SiblingsMeasured, TraceTaken
@@ -114,6 +127,36 @@ editions = st.sampled_from([{}, {"goods_in": "1-0", "nowhere": "2-0"}])
 
 
 NOBODY = UUID(int=0)
+PLAN = Plan(
+    steps=(Step(percent=100, minutes=60, what="hold"),),
+    channels=(Channel(name="U", quantity="current", rated=10, load=True),),
+    band_percent=5,
+    reading_minutes=10,
+    gap_minutes=15,
+    criterion="2 K per hour, twice",
+    hot_above=60,
+    dead_minutes=20,
+)
+moments = st.sampled_from([MORNING, MORNING + timedelta(minutes=5), MORNING - timedelta(days=1)])
+RUNS: st.SearchStrategy[Body] = st.one_of(
+    st.builds(RunPlanned, plan=st.just(PLAN), rig=st.just("R000001X"), run=st.sampled_from([None, NOBODY])),
+    st.builds(RunStarted, run=st.just(NOBODY), started=moments),
+    st.builds(ReadingsTaken, run=st.just(NOBODY), taken=moments, values=st.just({"U": 10.0})),
+    st.builds(
+        SamplesKept,
+        run=st.just(NOBODY),
+        number=st.integers(1, 3),
+        begins=moments,
+        ends=moments,
+        count=st.just(1),
+        sha256=st.just("0"),
+        channels=st.just(()),
+        piece=st.just(Piece(begins=0, ends=1)),
+    ),
+    st.builds(FaultSettled, run=st.just(NOBODY), fault=st.just("gap"), how=st.just("seen")),
+    st.builds(RunStopped, run=st.just(NOBODY), stopped=moments, why=st.just("done")),
+    st.builds(RunJudged, run=st.just(NOBODY), verdict=st.sampled_from(Verdict), parts=st.just(())),
+)
 devices = st.lists(st.sampled_from(["Q1", "Q2", "Q3", "Q4"]), min_size=1, max_size=5).map(tuple)
 quantities = st.sampled_from(
     [
@@ -228,6 +271,7 @@ PLAIN: st.SearchStrategy[Body] = st.one_of(
     st.builds(Withdrawn),
     st.builds(PersonLeft, tag=people),
     st.builds(ShopNamed, name=st.just("Shop")),
+    RUNS,
     MEASURED,
     st.builds(PartHeadersLearned, headers=st.just(("ref",)), columns=st.just({"ref": "reference"})),
 )

@@ -20,6 +20,13 @@ async def _floor(hands: Hands, _shop: SmallShop, _tag: str) -> None:
     await hands.press("f3")
 
 
+def _from_floor(key: str) -> Go:
+    async def go(hands: Hands, _shop: SmallShop, _tag: str) -> None:
+        await hands.press("f3", key)
+
+    return go
+
+
 async def _find(hands: Hands, _shop: SmallShop, _tag: str) -> None:
     await hands.press("f4")
     await hands.paste("sand")
@@ -60,6 +67,8 @@ async def _booking(hands: Hands, _shop: SmallShop, _tag: str) -> None:
 PLACES: dict[str, Go] = {
     "bench": _bench,
     "floor": _floor,
+    "load runs": _from_floor("l"),
+    "rigs": _from_floor("r"),
     "find": _find,
     "help": _help,
     "calculator": _calculator,

@@ -217,3 +217,30 @@ def test_any_readings_end_in_a_finding_or_a_sentence(
     else:
         if finding.verdict is Verdict.PASS and allowed is not None:
             assert kelvins[-1] <= allowed
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.floats(20, 120), st.floats(15, 90), st.integers(0, 2**32 - 1))
+def test_the_interval_of_the_end_is_that_of_scipy(end: float, tau: float, seed: int) -> None:
+    """scipy.optimize.curve_fit: k = 2 times the root of the covariance of the end, 0.1 K of scatter."""
+    times = np.linspace(0, 2.5 * tau, 12)
+    rises = end * (1 - np.exp(-times / tau)) + np.random.default_rng(seed).normal(0, 0.1, 12)
+
+    def levelling(t: Any, final: float, drop: float, constant: float) -> Any:
+        return final - drop * np.exp(-t / constant)
+
+    _, covariance = optimize.curve_fit(levelling, times, rises, p0=(end, end, tau))
+    found = figures(run(tuple(times), tuple(rises), allowed=500))
+    assert float(found["final_u_k"]) == pytest.approx(2 * np.sqrt(covariance[0, 0]), rel=0.02)
+
+
+def test_close_readings_are_passed_over_and_the_steps_stay_long() -> None:
+    """2 K per hour, twice (IEC 60034-1 ed. 12, as quoted): 0.5 K in each quarter of an hour. Read every minute."""
+    slow = tuple(60 + 1.9 / 60 * minute for minute in range(46))
+    fast = tuple(60 + 2.1 / 60 * minute for minute in range(46))
+    minutes = tuple(float(minute) for minute in range(46))
+    assert figures(run(minutes, slow, allowed=90))["steady"] == "yes"
+    with pytest.raises(InputError):
+        run(minutes, fast, allowed=90)
+    with pytest.raises(InputError):
+        run(minutes[:30], slow[:30], allowed=90)

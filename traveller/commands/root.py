@@ -35,7 +35,10 @@ GROUPS = (
     "inspection",
     "keeping",
     "calculate",
+    "rig",
+    "run",
     "demo_shop",
+    "demo_logger",
 )
 
 

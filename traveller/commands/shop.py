@@ -89,11 +89,22 @@ def instrument(
 @click.option("--max-volts", type=float, default=0.0)
 @click.option("--max-amps", type=float, default=0.0)
 @click.option("--max-power", type=float, default=0.0)
+@click.option("--load", "loads", multiple=True, help="Kind of load it has, for example motor; may be repeated.")
+@click.option("--tag", default="", help="A rig that has a tag: these are its new figures.")
 @pass_caller
-def rig(caller: Caller, name: str, max_volts: float, max_amps: float, max_power: float) -> None:
-    """Register a load rig; prints its tag."""
+def rig(
+    caller: Caller,
+    name: str,
+    max_volts: float,
+    max_amps: float,
+    max_power: float,
+    loads: tuple[str, ...],
+    tag: str,
+) -> None:
+    """Register a load rig, or new figures of one; prints its tag. A unit runs only on a rig that states all three."""
     with caller.workshop() as workshop:
-        say(workshop.registry.register_rig(name, _by(caller), max_volts, max_amps, max_power))
+        known = tag.strip().upper()
+        say(workshop.registry.register_rig(name, _by(caller), max_volts, max_amps, max_power, loads, known))
 
 
 @shop.command()

@@ -21,6 +21,8 @@ from traveller.record.inspection_entries import JointsSeen
 from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
 from traveller.record.parts_entries import PartAdded, PartHeadersLearned, PartsListed
 from traveller.record.photo_entries import PhotoTaken
+from traveller.record.rig_entries import RigBody
+from traveller.record.run_entries import RunBody
 from traveller.record.runs_entries import RunsCounted, RunTakenBack
 from traveller.record.shop_entries import (
     InstrumentRegistered,
@@ -256,10 +258,12 @@ Body = Annotated[
     | EditionsMoved
     | Released
     | Withdrawn
+    | RunBody
     | PersonEnrolled
     | PersonLeft
     | InstrumentRegistered
     | RigRegistered
+    | RigBody
     | ShelfRegistered
     | ShopNamed
     | PartHeadersLearned,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from traveller.judgement import Verdict
 from traveller.quantities import show_quantity
 from traveller.record.answers import in_words
 from traveller.record.entries import (
@@ -25,6 +26,15 @@ from traveller.record.inspection_entries import COUNTED, JointsSeen
 from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
 from traveller.record.parts_entries import PartAdded, PartsListed
 from traveller.record.photo_entries import PhotoTaken
+from traveller.record.run_entries import (
+    FaultSettled,
+    ReadingsTaken,
+    RunJudged,
+    RunPlanned,
+    RunStarted,
+    RunStopped,
+    SamplesKept,
+)
 from traveller.record.runs_entries import RunsCounted, RunTakenBack
 from traveller.record.sibling_entries import SiblingsMeasured, TraceTaken
 from traveller.record.siblings import named
@@ -49,6 +59,10 @@ def said(entry: Entry) -> str:
             return f"{outcome}: {reason}" + (f" (customer: {word})" if word else "")
         case WorkPlanned() | WorkFitted() | WorkVerified() | WorkRejected() | WorkStruck() as body:
             return _work(body)
+        case RunPlanned() | RunStarted() | ReadingsTaken() | SamplesKept() | RunJudged() | FaultSettled() as body:
+            return _run(body)
+        case RunStopped(why=why):
+            return why
         case PartsListed() | PartAdded() | BagOpened() | BagClosed() | PartsBaked() as body:
             return _parts(body)
         case Answered() as body:
@@ -77,6 +91,23 @@ def said(entry: Entry) -> str:
     return ", ".join(
         f"{name.replace('_', ' ')} {value}" for name, value in facts.items() if value not in ("", None, [], {})
     )
+
+
+def _run(body: RunPlanned | RunStarted | ReadingsTaken | SamplesKept | RunJudged | FaultSettled) -> str:
+    match body:
+        case RunPlanned(plan=plan, rig=rig):
+            return f"on {rig}: {', '.join(step.in_words() for step in plan.steps)}"
+        case ReadingsTaken(values=values, note=note):
+            return ", ".join([*(f"{name} {value:g}" for name, value in values.items()), *([note] if note else [])])
+        case SamplesKept(count=count, begins=begins, ends=ends, faults=faults):
+            wrong = f"; {', '.join(one.fault for one in faults)}" if faults else ""
+            return f"{count} samples, {begins:%H:%M:%S} to {ends:%H:%M:%S} UTC{wrong}"
+        case RunJudged(verdict=verdict, parts=parts):
+            bad = [f"{one.name}: {one.finding.says}" for one in parts if one.finding.verdict is not Verdict.PASS]
+            return "; ".join([str(verdict), *bad])
+        case FaultSettled(fault=fault, how=how):
+            return f"{fault}: {how}"
+    return f"at {body.started:%Y-%m-%d %H:%M} UTC"
 
 
 def _work(body: WorkPlanned | WorkFitted | WorkVerified | WorkRejected | WorkStruck) -> str:

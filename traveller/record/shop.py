@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
+from uuid import UUID
 
 from traveller.record.entries import Entry
 from traveller.record.parts_entries import PartHeadersLearned
+from traveller.record.rig_entries import LoggerMapped, RigBooked, RigFreed, RigTaken
+from traveller.record.rigs import Booking, with_entry
 from traveller.record.shop_entries import (
     InstrumentRegistered,
     InstrumentUsed,
@@ -41,6 +44,8 @@ class Shop:
     people: dict[str, Person] = field(default_factory=dict)
     instruments: dict[str, InstrumentUsed] = field(default_factory=dict)
     rigs: dict[str, RigRegistered] = field(default_factory=dict)
+    bookings: Mapping[UUID, Booking] = field(default_factory=dict)
+    loggers: dict[tuple[str, ...], LoggerMapped] = field(default_factory=dict)
     shelves: dict[str, ShelfRegistered] = field(default_factory=dict)
     part_headers: dict[frozenset[str], dict[str, str]] = field(default_factory=dict)
     sequence: int = 0
@@ -74,6 +79,10 @@ def fold_shop(entries: Iterable[Entry]) -> Shop:
                 shop.instruments[instrument.tag] = instrument
             case RigRegistered() as rig:
                 shop.rigs[rig.tag] = rig
+            case RigBooked() | RigTaken() | RigFreed():
+                shop.bookings = with_entry(shop.bookings, entry)
+            case LoggerMapped(headings=headings) as logger:
+                shop.loggers[headings] = logger
             case ShelfRegistered() as shelf:
                 shop.shelves[shelf.tag] = shelf
             case PartHeadersLearned(headers=headers, columns=columns):

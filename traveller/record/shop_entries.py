@@ -43,12 +43,17 @@ class InstrumentRegistered(Plain):
 
 
 class RigRegistered(Plain):
+    """A load rig, or what is new about one that has a tag. A figure of 0 is one that nobody wrote down;
+    `loads` are the kinds of load it has, `out_of_use` the reason while it is not fit."""
+
     kind: Literal["rig registered"] = "rig registered"
     tag: str
     name: Short
     max_volts: float = 0.0
     max_amps: float = 0.0
     max_power: float = 0.0
+    loads: tuple[Short, ...] = ()
+    out_of_use: str = ""
 
 
 class ShelfRegistered(Plain):

@@ -36,11 +36,13 @@ from traveller.record.entries import (
 )
 from traveller.record.facts import Disturbance, Evidence, Hazard, Hold, Nonconformity, Question, Release
 from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
+from traveller.record.heat_runs import run
 from traveller.record.inspection_entries import JointsSeen
 from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
 from traveller.record.parts import PartsOnUnit
 from traveller.record.parts_entries import PartAdded, PartsListed
 from traveller.record.photo_entries import PhotoTaken
+from traveller.record.run_entries import RunBody
 from traveller.record.runs_entries import RunsCounted, RunTakenBack
 from traveller.record.sibling_entries import SiblingsMeasured, TraceTaken
 from traveller.record.thermal_entries import ThermalTaken
@@ -65,6 +67,7 @@ class Unit:
     answers: dict[str, list[Evidence]] = field(default_factory=dict)
     disturbances: list[Disturbance] = field(default_factory=list)
     work: WorkList = field(default_factory=dict)
+    heat_runs: run.Runs = field(default_factory=dict)
     parts: PartsOnUnit = field(default_factory=PartsOnUnit)
     clocks: moisture.Clocks = field(default_factory=dict)
     fitters: set[str] = field(default_factory=set)
@@ -164,6 +167,8 @@ def _apply(unit: Unit, entry: Entry, corrected: Entry | None, first: Entry) -> N
             unit.hazards.pop(hazard, None)
         case WorkPlanned() | WorkFitted() | WorkVerified() | WorkRejected() | WorkStruck() as body:
             _work(unit, entry, body)
+        case body if isinstance(body, RunBody):
+            unit.heat_runs = run.with_entry(unit.heat_runs, entry)
         case ThermalTaken():
             unit.thermal.append(entry)
         case SiblingsMeasured() as body:

@@ -47,6 +47,7 @@ def ways_for(view: UnitView) -> list[Way]:
         (True, Way("nonconformity", "x", "nonconformity", "something is not as it should be")),
         (bool(open_ones), Way("close", "p", "put right: close it", "seen by somebody else than who did it")),
         (bool(open_ones), Way("concede", "l", "let pass: concession", "shift lead, with the customer's word")),
+        (bool(unit.heat_runs) or _at_the_rig(view), Way("run", "o", "load run", "plan it, watch it, judge it")),
         (True, Way("correct", "m", "mend the last answer", "a slip of the pen in the chosen check")),
         (True, Way("decide", "e", "end: repair or not", "return unrepaired or scrap, shift lead")),
         (True, Way("plate", "w", "wrong nameplate", "correct what was booked in")),
@@ -58,6 +59,12 @@ def ways_for(view: UnitView) -> list[Way]:
         (True, Way("sheets", "u", "use the newest sheets", "shift lead: the present checklists")),
     ]
     return [way for fits, way in ways if fits]
+
+
+def _at_the_rig(view: UnitView) -> bool:
+    """It stands where a run may be made, or may be planned soon."""
+    sheet = view.sheet
+    return sheet is not None and sheet is not view.book.first and view.unit.outcome == "repair"
 
 
 def choose_act(page: UnitPage, view: UnitView) -> None:
@@ -78,6 +85,12 @@ def _code(page: UnitPage, _view: UnitView) -> None:
     from traveller.screens.code import CodePage
 
     page.app.push_screen(CodePage(page.tag))
+
+
+def _run(page: UnitPage, _view: UnitView) -> None:
+    from traveller.screens.run.page import RunPage
+
+    page.app.push_screen(RunPage(page.tag))
 
 
 def _thermal(page: UnitPage, _view: UnitView) -> None:
@@ -140,6 +153,7 @@ PAGES: dict[str, Callable[[UnitPage, UnitView], None]] = {
     "siblings": _siblings,
     "traces": _traces,
     "runs": _runs,
+    "run": _run,
 }
 """The acts that open a page of their own; every other act is a sheet of fields."""
 

@@ -271,6 +271,8 @@ class TravellerApp(App[None]):
         yield SystemCommand("Floor", "all stations at a glance", self.action_floor)
         yield SystemCommand("Find", "a unit by tag, serial number, customer, order or model", self.action_find)
         yield SystemCommand("Book in", "a unit that has just come", self.action_book_in)
+        yield SystemCommand("Load runs", "every run side by side", self.action_runs)
+        yield SystemCommand("Rigs", "what is booked on each load rig", self.action_rigs)
         yield SystemCommand("Calculator", "every calculation, without a unit", self.action_calculator)
         yield SystemCommand("Register", "people, instruments, rigs and shelves", self.action_register)
         yield SystemCommand("Sign off", "leave this terminal", self.action_sign_off)
@@ -374,6 +376,16 @@ class TravellerApp(App[None]):
             from traveller.screens.calculator import CalculatorPage
 
             self._go(CalculatorPage, needs_badge=False)
+
+    def action_runs(self) -> None:
+        from traveller.screens.run.side_by_side import HeatRunsPage
+
+        self._go(HeatRunsPage)
+
+    def action_rigs(self) -> None:
+        from traveller.screens.run.rigs import RigsPage
+
+        self._go(RigsPage)
 
     def action_help(self) -> None:
         from traveller.screens.help import HelpPage

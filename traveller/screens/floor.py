@@ -35,6 +35,8 @@ class FloorPage(Page[Floor]):
     heading = "floor"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("tab", "swap", "stations/units", id="floor.swap", key_display="Tab"),
+        Binding("l", "app.runs", "load runs", id="floor.runs"),
+        Binding("r", "app.rigs", "rigs", id="floor.rigs"),
     ]
 
     def __init__(self) -> None:

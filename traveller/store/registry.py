@@ -136,15 +136,32 @@ class Registry:
             return own
 
     def register_rig(
-        self, name: str, by: str, max_volts: float = 0.0, max_amps: float = 0.0, max_power: float = 0.0
+        self,
+        name: str,
+        by: str,
+        max_volts: float = 0.0,
+        max_amps: float = 0.0,
+        max_power: float = 0.0,
+        loads: Sequence[str] = (),
+        tag: str = "",
     ) -> str:
+        """A new rig, or with `tag` new figures of one; returns its tag."""
         with writing(self._desk.engine) as connection:
             self._need_lead(connection, by)
-            tag = new_tag(connection, TagKind.RIG)
-            called = need_name(name)
-            rig = RigRegistered(tag=tag, name=called, max_volts=max_volts, max_amps=max_amps, max_power=max_power)
+            known = self._desk.shop(connection).rigs.get(tag)
+            if tag and known is None:
+                raise Refused(f"{tag} is not a rig of this shop: scan the tag on the rig.")
+            rig = RigRegistered(
+                tag=tag or new_tag(connection, TagKind.RIG),
+                name=need_name(name),
+                max_volts=max_volts,
+                max_amps=max_amps,
+                max_power=max_power,
+                loads=tuple(need_name(one) for one in loads),
+                out_of_use=known.out_of_use if known else "",
+            )
             self._desk.enter_for_shop(connection, by, rig)
-            return tag
+            return rig.tag
 
     def register_shelf(self, name: str, by: str) -> str:
         with writing(self._desk.engine) as connection:

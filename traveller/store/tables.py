@@ -85,6 +85,28 @@ counter = Table(
     Column("value", BigNumber, nullable=False),
 )
 
+sample_chunk = Table(
+    "sample_chunk",
+    metadata,
+    *_texts("run"),
+    *_numbers("number", "samples"),
+    *_texts("begins", "ends", "sha256"),
+    Column("bytes", LargeBinary, nullable=False),
+    PrimaryKeyConstraint("run", "number", name="sample_chunk_pkey"),
+)
+"""A logger's samples, packed; an entry of the unit holds their digest."""
+
+open_chunk = Table(
+    "open_chunk",
+    metadata,
+    Column("run", Text, primary_key=True),
+    *_texts("head"),
+    *_numbers("samples"),
+    Column("bytes", LargeBinary, nullable=False),
+)
+"""What came from a logger and is not a chunk yet, so that a follower that is killed loses next to nothing. `head`
+is JSON: the names of the channels, and what was wrong."""
+
 pin = Table(
     "pin",
     metadata,

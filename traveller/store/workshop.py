@@ -34,12 +34,14 @@ from traveller.store.desk import Desk, Scene
 from traveller.store.engine import open_engine, reading, writing
 from traveller.store.feed import Feed
 from traveller.store.findings import FindingsDesk
+from traveller.store.heat_runs import HeatRuns
 from traveller.store.inspection import InspectionDesk
 from traveller.store.measuring import Measuring
 from traveller.store.moisture import Bags
 from traveller.store.parts import Parts
 from traveller.store.photos import Photos, photos_kept
 from traveller.store.registry import Registry, new_tag
+from traveller.store.rigs import Rigs
 from traveller.store.scanned import Thing
 from traveller.store.thermal import ThermalCamera
 from traveller.tags import TagKind
@@ -60,6 +62,8 @@ class Workshop:
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
         self.registry = Registry(desk)
+        self.rigs = Rigs(desk)
+        self.heat_runs = HeatRuns(desk)
         self.thermal = ThermalCamera(desk)
         self.photos = Photos(desk)
         self.findings = FindingsDesk(desk)

@@ -1,0 +1,135 @@
+"""The samples of a run as they lie in the database: packed columns, compressed, under their SHA-256.
+
+The bytes are zlib over the times as little-endian float64 (s since 1970), then every channel as float32, in the
+order of the entry's channels; NaN where there was no number.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+import sys
+import zlib
+from array import array
+from collections.abc import Iterable
+from datetime import UTC, datetime
+from uuid import UUID
+
+from sqlalchemy import Connection, delete, insert, select
+
+from traveller.errors import NotReachable
+from traveller.record.heat_runs.hold import Piece, summed
+from traveller.record.heat_runs.intake import Batch
+from traveller.record.heat_runs.plan import Plan
+from traveller.record.run_entries import InputFault, SamplesKept, Summary
+from traveller.store.moments import moment, stamp
+from traveller.store.tables import open_chunk, sample_chunk
+from traveller.store.upserts import upsert
+
+
+def pack(batch: Batch) -> bytes:
+    columns = [array("d", batch.times), *(array("f", column) for column in batch.columns)]
+    return zlib.compress(b"".join(_little_endian(one).tobytes() for one in columns))
+
+
+def unpack(data: bytes, names: Iterable[str], count: int) -> Batch:
+    """What `pack` packed; ValueError when the bytes are not that."""
+    plain = zlib.decompress(data)
+    batch = Batch(tuple(names))
+    if len(plain) != count * (8 + 4 * len(batch.names)):
+        raise ValueError("the chunk has another length than its entry says")
+    times = array("d", plain[: 8 * count])
+    batch.times = list(_little_endian(times))
+    for place in range(len(batch.names)):
+        start = 8 * count + 4 * count * place
+        batch.columns[place] = list(_little_endian(array("f", plain[start : start + 4 * count])))
+    return batch
+
+
+def _little_endian(values: array[float]) -> array[float]:
+    if sys.byteorder == "big":
+        values.byteswap()
+    return values
+
+
+def summary(name: str, column: Iterable[float]) -> Summary:
+    known = [value for value in column if math.isfinite(value)]
+    if not known:
+        return Summary(name=name, count=0)
+    mean = math.fsum(known) / len(known)
+    return Summary(name=name, count=len(known), least=min(known), mean=mean, most=max(known), last=known[-1])
+
+
+def piece(batch: Batch, plan: Plan) -> Piece | None:
+    return summed(batch.times, batch.in_band(plan), plan.gap_minutes * 60)
+
+
+def chunk(run: UUID, number: int, batch: Batch, plan: Plan, origin: str) -> tuple[SamplesKept, bytes]:
+    """The entry for a batch that holds samples, and the bytes that it vouches for."""
+    data, known = pack(batch), piece(batch, plan)
+    assert known is not None
+    body = SamplesKept(
+        run=run,
+        number=number,
+        begins=datetime.fromtimestamp(batch.times[0], UTC),
+        ends=datetime.fromtimestamp(batch.times[-1], UTC),
+        count=len(batch.times),
+        sha256=hashlib.sha256(data).hexdigest(),
+        channels=tuple(summary(name, column) for name, column in zip(batch.names, batch.columns, strict=True)),
+        piece=known,
+        faults=tuple(batch.faults),
+        origin=origin,
+    )
+    return body, data
+
+
+def keep(connection: Connection, body: SamplesKept, data: bytes) -> None:
+    row = {
+        "run": str(body.run),
+        "number": body.number,
+        "samples": body.count,
+        "begins": stamp(body.begins),
+        "ends": stamp(body.ends),
+        "sha256": body.sha256,
+        "bytes": data,
+    }
+    connection.execute(insert(sample_chunk).values(row))
+
+
+def read(connection: Connection, body: SamplesKept) -> Batch:
+    """The samples of a chunk; NotReachable when they are gone or are not those of the entry."""
+    where = (sample_chunk.c.run == str(body.run)) & (sample_chunk.c.number == body.number)
+    data = connection.execute(select(sample_chunk.c.bytes).where(where)).scalar()
+    if data is None or hashlib.sha256(data).hexdigest() != body.sha256:
+        gone = "are not in the database" if data is None else "were changed after they were kept"
+        raise NotReachable(f"The samples of chunk {body.number} {gone}: restore the last backup, write nothing more.")
+    return unpack(bytes(data), (one.name for one in body.channels), body.count)
+
+
+# ---- the chunk that is still open -----------------------------------------------------------------------
+
+
+def keep_open(connection: Connection, run: UUID, batch: Batch, heard: datetime) -> None:
+    head = {
+        "heard": stamp(heard),
+        "names": batch.names,
+        "faults": [one.model_dump(mode="json") for one in batch.faults],
+    }
+    row = {"run": str(run), "head": json.dumps(head), "samples": len(batch.times), "bytes": pack(batch)}
+    upsert(connection, open_chunk, ["run"], row)
+
+
+def read_open(connection: Connection, run: UUID) -> tuple[Batch, datetime] | None:
+    """The batch, and when the newest of it was heard."""
+    row = connection.execute(select(open_chunk).where(open_chunk.c.run == str(run))).first()
+    if row is None or not row.samples:
+        return None
+    head = json.loads(row.head)
+    batch = unpack(bytes(row.bytes), head["names"], row.samples)
+    batch.faults = [InputFault.model_validate(one) for one in head["faults"]]
+    return batch, moment(head["heard"])
+
+
+def drop_open(connection: Connection, run: UUID) -> None:
+    connection.execute(delete(open_chunk).where(open_chunk.c.run == str(run)))
