@@ -14,6 +14,18 @@ from pydantic import AwareDatetime, Field
 
 from traveller.judgement import Finding
 from traveller.record.answers import Answer
+from traveller.record.handover_entries import (
+    HandoverPrepared,
+    ItemAccepted,
+    ItemAsked,
+    ItemReplied,
+    NoteSeen,
+    ShopAsked,
+    ShopNoted,
+    ShopNoteEnded,
+    ShopReplied,
+)
+from traveller.record.shift_entries import CrewSet, PatternSet
 from traveller.record.shop_entries import (
     InstrumentRegistered,
     InstrumentUsed,
@@ -75,8 +87,14 @@ class Answered(Plain):
 
 
 class Noted(Plain):
+    """`for_whom` holds the badges, crews or stations that must see it; empty is everybody who looks."""
+
     kind: Literal["noted"] = "noted"
     text: Words
+    done: str = ""
+    next: str = ""
+    watch: str = ""
+    for_whom: tuple[str, ...] = ()
 
 
 class Asked(Plain):
@@ -236,7 +254,18 @@ Body = Annotated[
     | InstrumentRegistered
     | RigRegistered
     | ShelfRegistered
-    | ShopNamed,
+    | ShopNamed
+    | PatternSet
+    | CrewSet
+    | HandoverPrepared
+    | ItemAccepted
+    | ItemAsked
+    | ItemReplied
+    | ShopNoted
+    | NoteSeen
+    | ShopNoteEnded
+    | ShopAsked
+    | ShopReplied,
     Field(discriminator="kind"),
 ]
 

@@ -18,13 +18,16 @@ from traveller.record.entries import (
     Replied,
     SentBack,
 )
+from traveller.record.notices import note_words
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 
 
 def said(entry: Entry) -> str:
     """What the entry says, without who and when; an act that says nothing more is empty."""
     match entry.body:
-        case Noted(text=text) | Replied(text=text):
+        case Noted(text=text, done=done, next=step, watch=watch):
+            return note_words(text, done, step, watch)
+        case Replied(text=text):
             return text
         case Asked(text=text, to=to):
             return f"{text} (to {to})" if to else text

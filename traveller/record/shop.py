@@ -1,12 +1,17 @@
-"""The shop itself, folded from its own entries: people, instruments, rigs, shelves."""
+"""The shop itself, folded from its own entries: people, instruments, rigs, shelves, shifts, what is handed over."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
+from traveller.record import handover, notices
 from traveller.record.entries import Entry
+from traveller.record.handover import Handovers
+from traveller.record.notices import Notices
+from traveller.record.shift_entries import CrewSet, PatternSet
+from traveller.record.shifts import Roster, Turn
 from traveller.record.shop_entries import (
     InstrumentRegistered,
     InstrumentUsed,
@@ -25,6 +30,7 @@ class Person:
     name: str
     roles: tuple[Role, ...]
     left: bool = False
+    since: datetime | None = None
 
     def may(self, *roles: Role) -> bool:
         return not self.left and any(role in self.roles for role in roles)
@@ -41,8 +47,21 @@ class Shop:
     instruments: dict[str, InstrumentUsed] = field(default_factory=dict)
     rigs: dict[str, RigRegistered] = field(default_factory=dict)
     shelves: dict[str, ShelfRegistered] = field(default_factory=dict)
+    roster: Roster = field(default_factory=Roster)
+    crews: dict[str, tuple[tuple[datetime, str], ...]] = field(default_factory=dict)
+    handovers: Handovers = field(default_factory=Handovers)
+    notices: Notices = field(default_factory=Notices)
     sequence: int = 0
     last_at: datetime | None = None
+
+    def turn(self, now: datetime) -> Turn:
+        """The shift that is on."""
+        return self.roster.turn(now, self.zone)
+
+    def crew_of(self, person: str, at: datetime | None = None) -> str:
+        """The crew of a person at a moment, now if none is named; empty for none."""
+        moves = [crew for since, crew in self.crews.get(person, ()) if at is None or since <= at]
+        return moves[-1] if moves else ""
 
     def called(self, tag: str) -> str:
         """The name behind a tag, or the tag itself."""
@@ -56,22 +75,41 @@ class Shop:
         return sorted((p for p in self.people.values() if not p.left), key=lambda p: p.name)
 
 
-def fold_shop(entries: Iterable[Entry]) -> Shop:
-    shop = Shop()
+def fold_shop(entries: Iterable[Entry], before: Shop | None = None) -> Shop:
+    """The shop after these entries; with `before` they are the ones that came after it was folded."""
+    shop = _copied(before) if before else Shop()
     for entry in entries:
         shop.sequence, shop.last_at = entry.sequence, entry.at
         match entry.body:
             case ShopNamed(name=name, zone=zone, demo=demo):
                 shop.name, shop.zone, shop.demo = name, zone, demo
             case PersonEnrolled(tag=tag, name=name, roles=roles):
-                shop.people[tag] = Person(tag, name, roles)
+                shop.people[tag] = Person(tag, name, roles, since=entry.at)
             case PersonLeft(tag=tag) if tag in shop.people:
-                gone = shop.people[tag]
-                shop.people[tag] = Person(gone.tag, gone.name, gone.roles, left=True)
+                shop.people[tag] = replace(shop.people[tag], left=True)
             case InstrumentRegistered(instrument=instrument):
                 shop.instruments[instrument.tag] = instrument
             case RigRegistered() as rig:
                 shop.rigs[rig.tag] = rig
             case ShelfRegistered() as shelf:
                 shop.shelves[shelf.tag] = shelf
+            case PatternSet() as body:
+                shop.roster = shop.roster.with_pattern(body)
+            case CrewSet(person=person, crew=crew):
+                shop.crews[person] = (*shop.crews.get(person, ()), (entry.at, crew))
+            case body:
+                shop.handovers = handover.with_entry(shop.handovers, entry, body)
+                shop.notices = notices.with_entry(shop.notices, entry, body)
     return shop
+
+
+def _copied(shop: Shop) -> Shop:
+    """A shop of its own: whoever holds the old one sees no change."""
+    return replace(
+        shop,
+        people=dict(shop.people),
+        instruments=dict(shop.instruments),
+        rigs=dict(shop.rigs),
+        shelves=dict(shop.shelves),
+        crews=dict(shop.crews),
+    )

@@ -34,6 +34,7 @@ from traveller.record.entries import (
     Withdrawn,
 )
 from traveller.record.facts import Disturbance, Evidence, Hazard, Hold, Nonconformity, Question, Release
+from traveller.record.handover_entries import NoteSeen
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.record.worklist import WorkList, with_entry
 from traveller.vocabulary import HazardKind
@@ -59,6 +60,7 @@ class Unit:
     nonconformities: dict[UUID, Nonconformity] = field(default_factory=dict)
     questions: dict[UUID, Question] = field(default_factory=dict)
     notes: list[Entry] = field(default_factory=list)
+    notes_seen: dict[UUID, set[str]] = field(default_factory=dict)
     corrected: dict[UUID, UUID] = field(default_factory=dict)
     sequence: int = 0
     booked_at: datetime | None = None
@@ -121,6 +123,8 @@ def _apply(unit: Unit, entry: Entry, corrected: Entry | None, first: Entry) -> N
             _withdraw(unit, entry, corrected, first)
         case Noted():
             unit.notes = [n for n in unit.notes if not corrected or n.id != corrected.id] + [entry]
+        case NoteSeen(note=note):
+            unit.notes_seen.setdefault(note, set()).add(entry.by)
         case Asked() as body:
             unit.questions[entry.id] = Question(entry.id, body.text, body.to, entry.by, entry.at)
         case Replied(question=asked, text=text) if asked in unit.questions:

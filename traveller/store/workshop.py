@@ -29,13 +29,17 @@ from traveller.record.work_entries import WorkReason
 from traveller.sheets import Check, CheckKind
 from traveller.stationbook import load_stations
 from traveller.store import cards, journal, projection, scanned, signing_on
+from traveller.store.briefing import Briefing
 from traveller.store.cards import Card
 from traveller.store.desk import Desk, Scene
 from traveller.store.engine import open_engine, reading, writing
 from traveller.store.feed import Feed
+from traveller.store.handovers import Handovers
+from traveller.store.notices import Notices
 from traveller.store.picture import keep_picture, read_picture
 from traveller.store.registry import Registry, new_tag
 from traveller.store.scanned import Thing
+from traveller.store.shifts import Shifts
 from traveller.tags import TagKind, read_tag
 from traveller.vocabulary import HazardKind
 
@@ -54,6 +58,8 @@ class Workshop:
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
         self.registry = Registry(desk)
+        self.shifts, self.briefing = Shifts(desk), Briefing(desk)
+        self.handovers, self.notices = Handovers(desk), Notices(desk)
 
     @classmethod
     def open(
@@ -68,6 +74,7 @@ class Workshop:
         stations = load_stations(overlay)
         desk = Desk(open_engine(url), stations, terminal, clock)
         desk.register_sheets()
+        desk.refresh_cards()
         return cls(desk)
 
     @property
@@ -232,9 +239,7 @@ class Workshop:
         siblings: Sequence[str] = (),
     ) -> UnitView:
         return self.desk.act(
-            tag,
-            by,
-            lambda s: work.plan(s.view, s.person, references, part, reason, matched_set, siblings),
+            tag, by, lambda s: work.plan(s.view, s.person, references, part, reason, matched_set, siblings)
         )
 
     def fit(self, tag: str, reference: str, by: str, fitted: str, lot: str = "") -> UnitView:
