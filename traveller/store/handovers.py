@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from uuid import UUID
 
 from sqlalchemy import Connection
 
 from traveller.record.acts import handover as acts
-from traveller.record.acts.handover import Wording
+from traveller.record.acts.handover import Wording, turn_to_hand_over
 from traveller.record.brief import shop_sources
 from traveller.record.brief.proposing import Candidate, propose
 from traveller.record.entries import Body
@@ -20,6 +20,7 @@ from traveller.record.shop import Person, Shop
 from traveller.store import glances
 from traveller.store.desk import Desk
 from traveller.store.engine import reading
+from traveller.store.signing_on import person_meant
 
 
 @dataclass(frozen=True)
@@ -44,23 +45,25 @@ class Handovers:
     def __init__(self, desk: Desk) -> None:
         self._desk = desk
 
-    def proposal(self, station: str = "") -> Proposal:
-        """The items for the end of this shift, or for one bench."""
+    def proposal(self, by: str, station: str = "") -> Proposal:
+        """The items for the end of the shift of this person, or for one bench."""
         with reading(self._desk.engine) as connection:
-            return self._proposal(connection, self._desk.shop(connection), station)
+            return self._proposal(connection, self._desk.shop(connection), by, station)
 
-    def _proposal(self, connection: Connection, shop: Shop, station: str) -> Proposal:
-        turn = shop.turn(self._desk.clock())
+    def _proposal(self, connection: Connection, shop: Shop, by: str, station: str) -> Proposal:
+        turn = turn_to_hand_over(shop, by, self._desk.clock())
         coming = shop.roster.after(turn, shop.zone)
         units, of_shop = glances.in_work(connection, station), shop_sources.matters_of(shop, turn)
         return Proposal(turn, coming, tuple(propose(units, of_shop, shop.handovers, turn, coming, station)))
 
     def prepare(self, by: str, wording: Wording) -> Handover:
-        """Sign the handing over, with the items as they stand at this very moment."""
+        """Sign, with the items as they stand at this very moment. The receiver is a badge or a name."""
 
         def bodies(connection: Connection, shop: Shop, person: Person) -> Sequence[Body]:
-            given = self._proposal(connection, shop, wording.station)
-            return acts.prepare(shop, person, given.turn, given.coming, given.items, wording)
+            given = self._proposal(connection, shop, by, wording.station)
+            receiver = person_meant(shop, wording.receiver).tag if wording.receiver.strip() else ""
+            named = replace(wording, receiver=receiver)
+            return acts.prepare(shop, person, given.turn, given.coming, given.items, named)
 
         after = self._desk.act_for_shop(by, bodies)
         return list(after.handovers.given.values())[-1]

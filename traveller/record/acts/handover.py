@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from traveller.errors import Overtaken, Refused
 from traveller.record.acts.rights import need_role, need_words
@@ -19,6 +19,9 @@ from traveller.record.handover_entries import HandoverPrepared, Item, ItemAccept
 from traveller.record.shifts import Turn
 from traveller.record.shop import Person, Shop
 from traveller.vocabulary import Role
+
+LATE = timedelta(minutes=45)
+"""So long after its end a shift can still be handed over (common practice)."""
 
 HANDS_ON_LIVE = (Role.TECHNICIAN, Role.LOAD_TESTER, Role.LEAD)
 
@@ -41,6 +44,22 @@ class Wording:
     remarks: Mapping[str, str] = field(default_factory=dict)
     left_out: Collection[str] = ()
     seen: Collection[str] | None = None
+
+
+def turn_to_hand_over(shop: Shop, by: str, now: datetime) -> Turn:
+    """The shift that is on; shortly after it began still the one before, for somebody who comes out of it.
+
+    Somebody without a crew comes out of it when nobody has handed it over yet.
+    """
+    turn = shop.turn(now)
+    before = shop.roster.before(turn, shop.zone)
+    if now - turn.starts > LATE:
+        return turn
+    crew = shop.crew_of(by)
+    if crew:
+        return before if crew in before.crews and crew not in turn.crews else turn
+    given = any(one.body.from_shift == before.name for one in shop.handovers.given.values())
+    return turn if given else before
 
 
 def prepare(
@@ -108,8 +127,6 @@ def _need_all_seen(proposed: Sequence[Candidate], wording: Wording) -> None:
 def _need_receiver(shop: Shop, person: Person, kept: Sequence[Candidate], wording: Wording) -> None:
     live = [one for one in kept if one.risk is Risk.LIVE]
     receiver = shop.people.get(wording.receiver)
-    if wording.receiver and (receiver is None or receiver.left):
-        raise Refused(f"{wording.receiver} works nowhere in this shop: name the badge of who takes over.")
     if receiver and receiver.tag == person.tag:
         raise Refused("You cannot hand over to yourself: name the person who takes over.")
     if not live:
