@@ -23,8 +23,6 @@ MARGIN = 12 * mm
 SIZE, LEADING = 7.5, 9.6
 FOOT = 34 * mm
 PLAIN, BOLD = "Vera", "VeraBd"
-LEAST = 3
-"""So many lines each heading gets at least, if it has them."""
 
 
 def board_sheet(brief: Brief, shop: str, called: Callable[[str], str]) -> bytes:
@@ -46,17 +44,25 @@ def board_sheet(brief: Brief, shop: str, called: Callable[[str], str]) -> bytes:
 
 
 def rooms(counts: Mapping[Section, int], lines: int) -> dict[Section, int]:
-    """How many lines of each heading are printed, of `lines` in all.
+    """How many lines of each heading are printed, of `lines` in all: every danger and what runs, then the same
+    number for all.
 
     Each heading takes a line for itself, and one more for the count of what is left out.
     """
     left = lines - 2 * len(counts)
     given = dict.fromkeys(counts, 0)
-    for least in (LEAST, lines):
-        for section, count in counts.items():
-            more = max(0, min(count, least, given[section] + left) - given[section])
-            given[section] += more
-            left -= more
+
+    def give(section: Section, up_to: int) -> None:
+        nonlocal left
+        more = max(0, min(counts[section], up_to) - given[section])
+        given[section] += min(more, left)
+        left -= min(more, left)
+
+    for section in (Section.DANGER, Section.RUNNING):
+        give(section, lines)
+    for up_to in range(1, lines):
+        for section in counts:
+            give(section, up_to)
     return given
 
 
@@ -100,14 +106,14 @@ def _section(
 
 
 def _text_start(unit: str) -> float:
-    indent: float = MARGIN + 9 + (46 if unit else 24)
+    indent: float = MARGIN + 9 + (50 if unit else 24)
     return indent
 
 
 def _foot(canvas: Canvas, brief: Brief, called: Callable[[str], str]) -> None:
     y = FOOT - 8 * mm
     for label, x in (("handed over by", MARGIN), ("taken over by", WIDTH / 2)):
-        _write(canvas, x, y, f"{label}: ____________________________  date, time: ______________")
+        _write(canvas, x, y, f"{label}: ______________________  date, time: ____________")
     reader = f"printed for {called(brief.reader)}. " if brief.reader else ""
     caution = "Local codes, the maker's manual and the shop's licensed people come first. Prove dead before you touch."
     _write(canvas, MARGIN, y - 16, f"{reader}{caution}")

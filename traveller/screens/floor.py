@@ -92,7 +92,7 @@ class FloorPage(Page[Floor]):
             live = sum(str(one.item.risk) == "live" for one in waiting.all)
             danger = f", {live} of them live" if live else ""
             count = len(waiting.all)
-            line.update(Text(f"! handed over, accepted by nobody ({count}{danger}), since {since} – F11"))
+            line.update(Text(f"! nobody accepted {count} items{danger}, since {since} – F11"))
 
     def _paint_units(self) -> None:
         if self._loaded is None:

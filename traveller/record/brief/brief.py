@@ -129,8 +129,10 @@ def make_brief(
 
 
 def _all(glances: Iterable[Glance], of_shop: Iterable[Matter]) -> Iterator[tuple[Glance | None, Matter]]:
-    yield from ((glance, matter) for glance in glances for matter in glance.matters)
-    yield from ((None, matter) for matter in of_shop)
+    known = list(glances)
+    yield from ((glance, matter) for glance in known for matter in glance.matters)
+    about = {glance.tag: glance for glance in known}
+    yield from ((about.get(matter.unit), matter) for matter in of_shop)
 
 
 def _line(glance: Glance | None, matter: Matter, turn: Turn, reader: Reader) -> Line | None:
@@ -152,7 +154,7 @@ def _line(glance: Glance | None, matter: Matter, turn: Turn, reader: Reader) -> 
         case Section.NOTE if _not_theirs(matter, reader, glance):
             return None
     if glance is None:
-        return Line(matter.section, "", "", "", "", says, matter, late)
+        return Line(matter.section, matter.unit, "", "", "", says, matter, late)
     return Line(matter.section, glance.tag, glance.what, glance.station, glance.place, says, matter, late)
 
 

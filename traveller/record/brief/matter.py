@@ -46,7 +46,8 @@ class Matter:
     """`by` and `at`: who entered it and when. `day` or `due`: when somebody has to see to it.
 
     `refers` is the entry that it comes from, or the number of an item. `for_whom` and `seen` belong to notes.
-    `risk` is set when the matter is proposed for the handing over.
+    `risk` is set when the matter is proposed for the handing over. `unit` is set on a matter of the shop that is
+    about one unit; it is not kept with a card.
     """
 
     section: Section
@@ -59,6 +60,7 @@ class Matter:
     risk: Risk | None = None
     for_whom: tuple[str, ...] = ()
     seen: tuple[str, ...] = ()
+    unit: str = ""
 
 
 def as_text(matters: Iterable[Matter]) -> str:

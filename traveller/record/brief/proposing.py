@@ -11,6 +11,8 @@ from traveller.record.handover import Handed, Handovers
 from traveller.record.handover_entries import Risk
 from traveller.record.shifts import Turn
 
+TOGETHER = (Risk.ACROSS, Risk.UNUSUAL, Risk.DUE)
+
 
 @dataclass(frozen=True)
 class Candidate:
@@ -54,11 +56,21 @@ def propose(
 
 
 def _of_units(glances: Iterable[Glance], turn: Turn, coming: Turn) -> Iterator[Candidate]:
+    """What can hurt, what runs and what is asked stands by itself; the rest of a unit is one item."""
     for glance in glances:
+        rest: list[Matter] = []
         for matter in glance.matters:
-            if matter.risk and _is_proposed(matter, turn, coming):
+            if not matter.risk or not _is_proposed(matter, turn, coming):
+                continue
+            if matter.risk in TOGETHER:
+                rest.append(matter)
+            else:
                 key = f"{glance.tag}/{matter.section}/{matter.refers}"
                 yield Candidate(key, glance.tag, matter.risk, f"{glance.what}: {matter.says}")
+        if rest:
+            risk = min((one.risk for one in rest if one.risk), key=lambda one: one.rank)
+            says = "; ".join(one.says for one in rest)
+            yield Candidate(f"{glance.tag}/work", glance.tag, risk, f"{glance.what}: {says}")
 
 
 def _of_shop(matters: Iterable[Matter], coming: Turn) -> Iterator[Candidate]:

@@ -28,10 +28,10 @@ def items(shop: Shop, _turn: Turn) -> Iterator[Matter]:
         asked = f"; asked: {one.question}" if one.state == "asked" else ""
         reply = f"; reply: {one.reply}" if one.reply else ""
         words = f"{one.item.says}; {one.item.remark}" if one.item.remark else one.item.says
-        unit = f"{one.item.unit} " if one.item.unit else ""
-        says = f"item {one.item.number}, {one.item.risk}: {unit}{words}{asked}{reply}"
+        says = f"item {one.item.number}, {one.item.risk}: {words}{asked}{reply}"
         whom = tuple(name for name in (given.body.to_crew, given.body.receiver) if name)
-        yield Matter(Section.ITEM, says, given.by, given.at, refers=str(one.item.number), for_whom=whom)
+        number = str(one.item.number)
+        yield Matter(Section.ITEM, says, given.by, given.at, refers=number, for_whom=whom, unit=one.item.unit)
 
 
 def notes(shop: Shop, _turn: Turn) -> Iterator[Matter]:

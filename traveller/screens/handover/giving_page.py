@@ -156,9 +156,7 @@ class GivingPage(Page["Proposal"]):
             return
         draft = self._draft
         lines = [
-            Field(
-                "to", "who takes over", "badge or name; a must for what is live", draft.receiver, optional=True
-            ),
+            Field("to", "who takes over", "badge or name; a must for what is live", draft.receiver, optional=True),
             Field("words", "words to all", "what is unusual, what is planned", draft.words, optional=True),
             Field("phone", "reached at", "a number for questions", draft.phone, optional=True),
             Field("met", "talked through", "y if both go through it together, else it is written only", optional=True),

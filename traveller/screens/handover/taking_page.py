@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from traveller.record.shop import Shop
     from traveller.store.handovers import Waiting
 
+SHORT_RISKS = {"open across the shift": "open", "due next shift": "due"}
 Loaded = tuple["Waiting", "Shop"]
 
 
@@ -31,10 +32,10 @@ class TakingPage(Page[Loaded]):
     heading = "take over"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("a", "accept(False)", "accept", id="taking.accept"),
-        Binding("t", "accept(True)", "accept, talked through", id="taking.talked"),
+        Binding("t", "accept(True)", "talked through", id="taking.talked"),
         Binding("q", "ask", "ask", id="taking.ask"),
         Binding("r", "reply", "reply", id="taking.reply"),
-        Binding("w", "settle", "accept with words", id="taking.settle"),
+        Binding("w", "settle", "with words", id="taking.settle"),
     ]
 
     def __init__(self) -> None:
@@ -44,7 +45,7 @@ class TakingPage(Page[Loaded]):
     def contents(self) -> list[Widget]:
         return [
             Static("", id="lead", classes="pad"),
-            RowList((("item", 5), ("unit", 9), ("says", 400)), "items"),
+            RowList((("item", 5), ("risk", 7), ("unit", 8), ("says", 400)), "items"),
             Static("", id="whole", classes="pad"),
         ]
 
@@ -72,7 +73,7 @@ class TakingPage(Page[Loaded]):
                 handover = waiting.given[given]
                 when = time_words(handover.at, shop.zone)
                 head = f"{whose}{handover.what}, {shop.called(handover.by)} {when}"
-                yield Row("", (Text(""), Text(""), Text(head, style="bold")))
+                yield Row("", (Text(""), Text(""), Text(""), Text(head, style="bold")))
                 for one in items:
                     if one.handover == given:
                         yield self._row(one)
@@ -80,11 +81,11 @@ class TakingPage(Page[Loaded]):
     @staticmethod
     def _row(handed: Handed) -> Row:
         item = handed.item
-        sign = "? asked" if handed.state == "asked" else str(item.risk)
+        sign = "? asked" if handed.state == "asked" else SHORT_RISKS.get(str(item.risk), str(item.risk))
         style = "bold" if str(item.risk) == "live" else ""
         remark = f"» {item.remark} · " if item.remark else ""
-        says = Text(f"{sign}: {remark}{item.says}", style=style)
-        return Row(str(item.number), (Text(f"{item.number:>4}"), Text(item.unit or "shop"), says))
+        cells = (f"{item.number:>4}", sign, item.unit or "shop", f"{remark}{item.says}")
+        return Row(str(item.number), tuple(Text(cell, style=style) for cell in cells))
 
     def _chosen(self) -> Handed | None:
         key = self.query_one(RowList).chosen()
@@ -164,4 +165,4 @@ class TakingPage(Page[Loaded]):
         def act(number: int, text: str) -> Shop:
             return self.workshop.handovers.accept(self.terminal.by, [number], remark=text)
 
-        self._sheet("accept with words", "words", act, "accepted")
+        self._sheet("with words", "words", act, "accepted")
