@@ -58,6 +58,7 @@ from traveller.record.entries import (
     SentBack,
     Withdrawn,
 )
+from traveller.record.handover_entries import NoteSeen
 from traveller.record.shop_entries import PersonLeft, ShopNamed
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.vocabulary import HazardKind, UnitKind
@@ -98,6 +99,8 @@ checks = st.sampled_from(["", *ANSWERS, "goods_in.unknown"])
 PLAIN: st.SearchStrategy[Body] = st.one_of(
     st.builds(BookedIn, nameplate=nameplates, station=stations, editions=editions),
     st.builds(Noted, text=st.just("a note")),
+    st.builds(Noted, text=st.just("a note"), watch=st.just("the fan"), for_whom=st.sampled_from([(), ("A",), (ANNA,)])),
+    st.builds(NoteSeen, note=st.just(NOBODY)),
     st.builds(Asked, text=st.just("why?")),
     st.builds(Replied, question=st.just(NOBODY), text=st.just("because")),
     st.builds(Moved, station=stations),

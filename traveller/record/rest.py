@@ -10,7 +10,7 @@ from functools import cache
 from importlib.resources import files
 from itertools import pairwise
 
-from traveller.record.shifts import Roster, Turn
+from traveller.record.shifts import Roster, Turn, clocks_change
 
 
 @dataclass(frozen=True)
@@ -55,7 +55,7 @@ def short_rests(who: str, turns: Iterable[Turn]) -> list[Warned]:
         rest = after.starts - before.ends
         if rest < limits().rest:
             hours = rest / timedelta(hours=1)
-            changed = " (the clocks change)" if before.clocks_change or after.clocks_change else ""
+            changed = " (the clocks change)" if clocks_change(before.ends, after.starts, after.zone) else ""
             says = f"{who}: {hours:g} h between {before.name} and {after.name}{changed}"
             warned.append(Warned(says, limits().rest_source))
     return warned

@@ -52,9 +52,7 @@ class Turn:
     @property
     def clocks_change(self) -> float:
         """Hours by which it is longer (or shorter, negative) than the clock on the wall says."""
-        local = zone_of(self.zone)
-        wall = self.ends.astimezone(local).replace(tzinfo=None) - self.starts.astimezone(local).replace(tzinfo=None)
-        return self.hours - wall / timedelta(hours=1)
+        return clocks_change(self.starts, self.ends, self.zone)
 
     @property
     def last_day(self) -> date:
@@ -134,6 +132,13 @@ class Roster:
         while turn.starts < end:
             yield turn
             turn = self.after(turn, zone)
+
+
+def clocks_change(start: datetime, end: datetime, zone: str) -> float:
+    """Hours by which the time between two moments is longer than the clock on the wall says."""
+    local = zone_of(zone)
+    wall = end.astimezone(local).replace(tzinfo=None) - start.astimezone(local).replace(tzinfo=None)
+    return (end - start - wall) / timedelta(hours=1)
 
 
 def usual_pattern(zone: str) -> Pattern:
