@@ -47,19 +47,12 @@ class Wording:
 
 
 def turn_to_hand_over(shop: Shop, by: str, now: datetime) -> Turn:
-    """The shift that is on; shortly after it began still the one before, for somebody who comes out of it.
-
-    Somebody without a crew comes out of it when nobody has handed it over yet.
-    """
+    """The shift that is on; shortly after it began still the one before, but for a crew that has only just come."""
     turn = shop.turn(now)
     before = shop.roster.before(turn, shop.zone)
-    if now - turn.starts > LATE:
-        return turn
     crew = shop.crew_of(by)
-    if crew:
-        return before if crew in before.crews and crew not in turn.crews else turn
-    given = any(one.body.from_shift == before.name for one in shop.handovers.given.values())
-    return turn if given else before
+    has_just_come = crew in turn.crews and crew not in before.crews
+    return turn if has_just_come or now - turn.starts > LATE else before
 
 
 def prepare(

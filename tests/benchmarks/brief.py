@@ -1,0 +1,138 @@
+"""How long the brief takes, and whether it grows with history. Not a test: ``python -m tests.benchmarks.brief``.
+
+A shop of 300 units in work, 6,000 entries in the last 24 hours and 500,000 before them. The entries of the units in
+work are those of units that were really worked; history is the same entries under other tags, laid down straight in
+the tables. Measured are the brief as a terminal that is open asks for it, and the bare SQL of the rows that it shows
+(one statement for the cards, one for what was done since), each as the median of twenty.
+"""
+
+from __future__ import annotations
+
+import argparse
+import statistics
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from datetime import datetime, timedelta
+from itertools import count
+from pathlib import Path
+from uuid import uuid4
+
+from sqlalchemy import Connection, Engine, func, insert, select, text
+
+from tests.small_shop import NOW, PLATE, SmallShop, opened
+from traveller.store.engine import reading, writing
+from traveller.store.moments import stamp
+from traveller.store.tables import card, entry
+from traveller.vocabulary import HazardKind
+
+IN_WORK, LAST_DAY = 300, 6_000
+ROUNDS = 20
+BATCH = 20_000
+SEQUENCES = count(1000)
+
+
+def lay_out(shop: SmallShop) -> None:
+    """Three hundred units, some dangerous, held, asked about, sent back."""
+    for number in range(IN_WORK):
+        tag = shop.workshop.book_in(shop.technician, PLATE.model_copy(update={"serial": f"S{number}"})).unit.tag
+        shop.answer(tag, "goods_in.seen", "y")
+        if number % 20 == 0:
+            shop.workshop.raise_hazard(tag, HazardKind.HOT, shop.technician, "heat sink at 80 °C, cover off")
+        if number % 10 == 1:
+            shop.workshop.hold(tag, shop.lead, "waits for parts, promised by the supplier", NOW.date())
+        if number % 12 == 2:
+            shop.workshop.ask(tag, shop.lead, "which of the two fans was replaced?")
+        if number % 15 == 3:
+            shop.workshop.raise_nonconformity(tag, shop.inspector, "a scratch on the front, not from us")
+
+
+def add(engine: Engine, number: int, at: datetime, tags: Iterator[str]) -> None:
+    """So many entries, half an hour's worth to a moment, copied from a real one."""
+    with reading(engine) as connection:
+        like = connection.execute(select(entry).where(entry.c.kind == "answered").limit(1)).mappings().one()
+    for start in range(0, number, BATCH):
+        rows = []
+        for place in range(start, min(start + BATCH, number)):
+            row = {**like, "subject": next(tags), "sequence": next(SEQUENCES), "id": str(uuid4())}
+            del row["position"]
+            row.update(at=stamp(at + timedelta(seconds=place % 1800)), by_tag=f"P{place % 12:06d}X")
+            rows.append(row)
+        with writing(engine) as connection:
+            connection.execute(insert(entry), rows)
+
+
+def others() -> Iterator[str]:
+    number = 0
+    while True:
+        number += 1
+        yield f"H{number // 60:07d}"
+
+
+def in_work(engine: Engine) -> Iterator[str]:
+    with reading(engine) as connection:
+        tags = list(connection.execute(select(card.c.tag)).scalars())
+    while True:
+        yield from tags
+
+
+def bare(connection: Connection, since: int) -> None:
+    """The rows that the brief shows, fetched and thrown away."""
+    connection.execute(
+        text("SELECT tag, model, station, place, matters FROM card WHERE released_at IS NULL")
+    ).fetchall()
+    connection.execute(
+        text("SELECT subject, kind, count(*) FROM entry WHERE position > :p GROUP BY subject, kind"), {"p": since}
+    ).fetchall()
+
+
+def median_ms(act: Callable[[], object]) -> float:
+    act()
+    taken = []
+    for _ in range(ROUNDS):
+        start = time.perf_counter()
+        act()
+        taken.append((time.perf_counter() - start) * 1000)
+    return statistics.median(taken)
+
+
+def measure(shop: SmallShop, engine: Engine) -> str:
+    from traveller.store.workshop import Workshop
+
+    later = Workshop.open(shop.url, overlay=shop.sheets, clock=lambda: NOW + timedelta(hours=25))
+    made = later.briefing.brief(shop.clerk)
+    whole = median_ms(lambda: later.briefing.brief(shop.clerk))
+    with reading(engine) as connection:
+        rows = int(connection.execute(select(func.count()).select_from(entry)).scalar_one())
+        since = rows - LAST_DAY
+
+        def ask() -> None:
+            with reading(engine) as own:
+                bare(own, since)
+
+        fetched = median_ms(ask)
+    later.close()
+    return f"{rows:>9,} {len(made.lines):>6} {whole:>9.1f} {fetched:>9.1f} {whole / fetched:>6.1f}"
+
+
+def main() -> None:
+    asked = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
+    asked.add_argument("--url", default="", help="a fresh database; an SQLite file that is thrown away if left out")
+    asked.add_argument("--history", default="0,50000,500000")
+    wanted = asked.parse_args()
+    with tempfile.TemporaryDirectory() as folder:
+        shop = opened(wanted.url or f"sqlite:///{folder}/bench.sqlite", Path(folder))
+        engine = shop.workshop.engine
+        lay_out(shop)
+        print(f"{'entries':>9} {'lines':>6} {'brief ms':>9} {'SQL ms':>9} {'ratio':>6}")
+        before, tags = 0, others()
+        for history in (int(one) for one in wanted.history.split(",")):
+            add(engine, history - before, NOW - timedelta(days=30), tags)
+            before = history
+            add(engine, LAST_DAY, NOW + timedelta(hours=3), in_work(engine))
+            print(measure(shop, engine), flush=True)
+        shop.workshop.close()
+
+
+if __name__ == "__main__":
+    main()
