@@ -82,9 +82,8 @@ def bare(connection: Connection, since: int) -> None:
     connection.execute(
         text("SELECT tag, model, station, place, matters FROM card WHERE released_at IS NULL")
     ).fetchall()
-    connection.execute(
-        text("SELECT subject, kind, count(*) FROM entry WHERE position > :p GROUP BY subject, kind"), {"p": since}
-    ).fetchall()
+    done = "SELECT subject || '', kind, count(*) FROM entry WHERE position > :p GROUP BY subject || '', kind"
+    connection.execute(text(done), {"p": since}).fetchall()
 
 
 def medians(act: Callable[[], object]) -> tuple[float, float]:

@@ -10,7 +10,7 @@ from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from traveller.record.shift_entries import CrewTurns, PatternSet, ShiftTimes
@@ -54,7 +54,7 @@ class Turn:
         """Hours by which it is longer (or shorter, negative) than the clock on the wall says."""
         return clocks_change(self.starts, self.ends, self.zone)
 
-    @property
+    @cached_property
     def last_day(self) -> date:
         """The local day on which it ends."""
         return (self.ends - timedelta(microseconds=1)).astimezone(zone_of(self.zone)).date()

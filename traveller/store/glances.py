@@ -20,13 +20,13 @@ _IN_WORK = select(*COLUMNS).where(table.c.released_at.is_(None))
 def in_work(connection: Connection, station: str = "") -> list[Glance]:
     """Every unit that has not left, or those of one station."""
     query = _IN_WORK.where(table.c.station == station) if station else _IN_WORK
-    return _glances(connection.execute(query), False)
+    return _glances(connection.execute(query).all(), False)
 
 
 def released_since(connection: Connection, since: datetime, most: int = 300) -> list[Glance]:
     """The units that left after a moment, the latest first."""
     left = select(*COLUMNS).where(table.c.released_at > stamp(since)).order_by(table.c.released_at.desc())
-    return _glances(connection.execute(left.limit(most)), True)
+    return _glances(connection.execute(left.limit(most)).all(), True)
 
 
 def _glances(rows: Iterable[Row[*tuple[Any, ...]]], released: bool) -> list[Glance]:

@@ -85,6 +85,7 @@ def _row(matter: Matter) -> dict[str, Any]:
 
 
 _SECTIONS = {str(one): one for one in Section}
+_RISKS = {str(one): one for one in Risk}
 
 
 def from_text(text: str) -> Sequence[Matter]:
@@ -102,7 +103,7 @@ def _matter(row: dict[str, Any]) -> Matter:
         date.fromisoformat(day) if day else None,
         datetime.fromisoformat(due) if due else None,
         row.get("refers", ""),
-        Risk(risk) if risk else None,
+        _RISKS[risk] if risk else None,
         tuple(row.get("for_whom", ())),
         tuple(row.get("seen", ())),
     )
