@@ -62,6 +62,10 @@ def _siblings(_view: UnitView, chance: random.Random) -> Fields:
     }
 
 
+def _gates(_view: UnitView, chance: random.Random) -> Fields:
+    return {"readings": " ".join(f"{21 + chance.uniform(-0.6, 0.6):.1f}" for _ in range(6))}
+
+
 def _bank(view: UnitView, chance: random.Random) -> Fields:
     new = _rating(view, "dc_link_capacitance", 470e-6)
     measured = new * (1 + chance.uniform(-0.04, 0.04))
@@ -113,6 +117,7 @@ CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
     "resistor.discharge_resistor": _discharge_resistor,
     "diodes.diode_check": _diodes,
     "signature.signature": _signature,
+    "gates.gate_resistance": _gates,
     "siblings.odd_one_out": _siblings,
     "moisture.floor_life": lambda _view, chance: {
         "msl": "3",
@@ -151,6 +156,8 @@ CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
         "circuit_voltage": "400",
         "specimen": "motor and cable, as a drive maker asks",
     },
+    "leakage_current.leakage_current": lambda _view, chance: {"leakage": f"{chance.uniform(0.3, 1.1):.2f}m"},
+    "voltage_test.voltage_test": lambda _view, _chance: {"rated_volts": "400", "applied": "1400"},
     "defects.defect_rate": lambda _view, chance: {
         "defects": "1",
         "opportunities_per_unit": f"{chance.randrange(90, 400)}",
@@ -162,6 +169,12 @@ CALCULATIONS: Mapping[str, Callable[[UnitView, random.Random], Fields]] = {
     },
     "steady.steady": _steady,
     "overload.overload": lambda _view, _chance: {"segments": "150x60, 75x120"},
+    "winding.winding_temperature": lambda _view, chance: {
+        "cold_ohms": "0.412",
+        "cold_c": "23",
+        "hot_ohms": f"{0.412 * chance.uniform(1.18, 1.24):.4f}",
+        "ambient": "24",
+    },
     "emissivity.emissivity": lambda _view, chance: {
         "apparent": f"{chance.uniform(38, 52):.1f}",
         "emissivity": "0.95",

@@ -87,7 +87,7 @@ FAULTS: dict[UnitKind, tuple[Fault, ...]] = {
             (_THYRISTORS, Part(("R31",), "snubber resistor 10 W", "failed"), *_aged("C5 C6", "K1", "U3")),
             {
                 "diagnosis.thyristor_blocking": "52k 51k 14 53k 52k 51k",
-                "diagnosis.gate_cathode": "21 22 5 21 22 21",
+                "diagnosis.gate_cathode": {"readings": "21 22 5 21 22 21"},
             },
         ),
         Fault(

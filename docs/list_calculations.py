@@ -52,6 +52,7 @@ EXAMPLES: dict[str, dict[str, str]] = {
     "diagnosis.discharge": {"capacitance": "940u", "resistance": "22k", "voltage": "565"},
     "diagnosis.discharge_from_readings": {"first": "312", "second": "240", "seconds_between": "30"},
     "diagnosis.discharge_resistor": {"capacitance": "940u", "voltage": "565", "seconds": "5"},
+    "diagnosis.gate_resistance": {"readings": "21,22,5,21,22,21"},
     "diagnosis.intermittent": {"failures": "2", "runs": "400"},
     "diagnosis.odd_one_out": {"readings": "4.7,4.72,6.1", "tolerance": "5"},
     "diagnosis.runs_needed": {"worst_rate": "0.01", "confidence": "0.95"},
@@ -72,7 +73,9 @@ EXAMPLES: dict[str, dict[str, str]] = {
         "test_voltage": "500",
         "circuit_voltage": "400",
     },
+    "inspection.leakage_current": {"leakage": "1.2m"},
     "inspection.protective_conductor": {"resistance": "0.08", "length_m": "3", "cross_section_mm2": "1.5"},
+    "inspection.voltage_test": {"rated_volts": "460", "applied": "1.5k"},
     "load_test.converter_output": {"line_volts": "400", "firing_angle": "35", "measured_volts": "440"},
     "load_test.emissivity": {"apparent": "60", "emissivity": "0.95", "reflected": "20"},
     "load_test.hot_spot": {"spot": "68", "similar": "64", "ambient": "24", "load_fraction": "0.9"},
@@ -82,6 +85,7 @@ EXAMPLES: dict[str, dict[str, str]] = {
     "load_test.speed_regulation": {"no_load": "1500", "full_load": "1482"},
     "load_test.steady": {"times_min": "0,30,60,90", "temperatures": "24,46,55,58.6", "ambient": "24", "allowed": "75"},
     "load_test.unbalance": {"readings": "400,402,397"},
+    "load_test.winding_temperature": {"cold_ohms": "0.412", "cold_c": "22", "hot_ohms": "0.502", "ambient": "24"},
 }
 
 

@@ -27,6 +27,13 @@ def test_simple_acceptance(value: float, verdict: Verdict) -> None:
     assert judge_reading(volts(value), AT_MOST_10, uncertainty=1).verdict is verdict
 
 
+@pytest.mark.parametrize(("ohms", "verdict"), [(18, PASS), (20, PASS), (22, PASS), (17.9, FAIL), (22.1, FAIL)])
+def test_a_makers_figure_with_its_tolerance(ohms: float, verdict: Verdict) -> None:
+    """Danfoss VLT 3000 service text: the soft-charge resistor of a VLT 3032 reads 20 ± 2 Ω."""
+    soft_charge = Band(unit="Ω", at_least=18, at_most=22)
+    assert judge_reading(Quantity(value=ohms, unit="Ω"), soft_charge).verdict is verdict
+
+
 # ILAC-G8:09/2019 4.2.3, TL 10, w = U = 1: the two conditional statements between are one, undecided.
 @pytest.mark.parametrize(("value", "verdict"), [(8.9, PASS), (9.5, UNDECIDED), (10.5, UNDECIDED), (11.5, FAIL)])
 def test_guard_band_of_one_uncertainty(value: float, verdict: Verdict) -> None:

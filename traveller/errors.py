@@ -6,11 +6,16 @@ commands return (0 done, 1 refused by a rule, 2 wrong usage, 3 database not reac
 
 from __future__ import annotations
 
+from traveller.inert import inert
+
 
 class TravellerError(Exception):
     """Base of everything this project raises on purpose; ``str(error)`` is shown to the user."""
 
     exit_status = 1
+
+    def __init__(self, *said: str) -> None:
+        super().__init__(*(inert(str(one)) for one in said))
 
 
 class InputError(TravellerError):
@@ -28,7 +33,7 @@ class Refused(TravellerError):
 
     def __init__(self, *reasons: str) -> None:
         super().__init__("\n".join(reasons))
-        self.reasons: tuple[str, ...] = reasons
+        self.reasons: tuple[str, ...] = tuple(inert(one) for one in reasons)
 
 
 class Overtaken(Refused):

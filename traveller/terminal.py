@@ -7,7 +7,7 @@ import socket
 from pathlib import Path
 
 import platformdirs
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from traveller.errors import InputError
 
@@ -21,6 +21,7 @@ class Settings(BaseModel):
     """Kept as JSON in the terminal's folder; every field may be left out.
 
     `pictures` is the folder that camera and microscope save into; the user's own picture folder if empty.
+    After `idle_minutes` without a key or a scan the person is signed off; 0 never does it.
     """
 
     model_config = ConfigDict(extra="ignore")
@@ -30,6 +31,7 @@ class Settings(BaseModel):
     look: str = "bench-dark"
     bell: bool = True
     pictures: str = ""
+    idle_minutes: int = Field(default=30, ge=0)
 
 
 def home() -> Path:

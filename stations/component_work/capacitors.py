@@ -6,9 +6,9 @@ import math
 import tomllib
 from functools import cache
 from pathlib import Path
-from typing import Literal
+from typing import Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from traveller.errors import InputError
 from traveller.judgement import Figure, Finding, Verdict, measured, worst
@@ -56,6 +56,12 @@ class CapacitorHealth(BaseModel):
     new_capacitance: float = measured("F", "capacitance when new", at_least=1e-15, at_most=1000)
     new_esr: float = measured("Ω", "ESR when new, same frequency", at_least=1e-9, at_most=1e9)
     leakage: float | None = measured("A", "leakage current at rated voltage", default=None, at_least=0, at_most=1000)
+    sense_volts: float | None = measured(
+        "V", "in place of the leakage: volts across the resistor in series", default=None, at_least=0, at_most=1e5
+    )
+    sense_resistance: float | None = measured(
+        "Ω", "the resistor in series that they were read across", default=None, at_least=1e-3, at_most=1e9
+    )
     rated_voltage: float | None = measured("V", "rated voltage", default=None, at_least=0.1, at_most=1e5)
     criterion: Literal["20 % and 2 times", "20 % either way and 3 times", "30 % and 3 times"] = Field(
         default="20 % and 2 times", description="how much loss counts as worn out"
@@ -64,13 +70,28 @@ class CapacitorHealth(BaseModel):
         default="by rated voltage", description="published limit of the leakage"
     )
 
+    @model_validator(mode="after")
+    def _one_way_to_the_leakage(self) -> Self:
+        if (self.sense_volts is None) != (self.sense_resistance is None):
+            raise ValueError("give the volts across the resistor in series and its ohms, both")
+        if self.sense_volts is not None and self.leakage is not None:
+            raise ValueError("give either the leakage or the volts across a resistor in series")
+        return self
+
+    @property
+    def leaks(self) -> float | None:
+        """Amperes of leakage: as read, or by Ohm from the volts across the resistor in series."""
+        if self.sense_volts is None or self.sense_resistance is None:
+            return self.leakage
+        return self.sense_volts / self.sense_resistance
+
 
 def capacitor_health(given: CapacitorHealth) -> Finding:
     """Change of the capacitance, ratio of the ESR and, where it is known, the leakage, each against its limit.
 
     Values: capacitance_change (% of new, negative is a loss), esr_ratio (ESR over new ESR), with a rated voltage
-    leakage_limit_a (A, from the new capacitance). An edge still passes. Fails when one of them fails. Raises
-    InputError for a leakage without a rated voltage.
+    leakage_limit_a (A, from the new capacitance), with a leakage leakage_a (A). An edge still passes. Fails when one
+    of them fails. Raises InputError for a leakage without a rated voltage.
 
     Source: the chosen criterion's and rule's: common practice, Vishay 158 PUL-SI, IEC 60384; Panasonic, JAN-C-62.
     """
@@ -82,8 +103,8 @@ def capacitor_health(given: CapacitorHealth) -> Finding:
         "capacitance": _within(change, -criterion.drop_percent, criterion.rise_percent),
         "ESR": _within(ratio, 0, criterion.esr_times),
     }
-    if allowed is not None and given.leakage is not None:
-        verdicts["leakage"] = _within(given.leakage, 0, allowed)
+    if allowed is not None and given.leaks is not None:
+        verdicts["leakage"] = _within(given.leaks, 0, allowed)
     failing = [name for name, verdict in verdicts.items() if verdict is Verdict.FAIL]
     leak = "" if allowed is None else f"; leakage at most {show(allowed, 'A')}"
     return Finding(
@@ -94,6 +115,7 @@ def capacitor_health(given: CapacitorHealth) -> Finding:
             Figure(name="capacitance_change", value=change, unit="%"),
             Figure(name="esr_ratio", value=ratio),
             *(() if allowed is None else (Figure(name="leakage_limit_a", value=allowed, unit="A"),)),
+            *(() if given.leaks is None else (Figure(name="leakage_a", value=given.leaks, unit="A"),)),
         ),
         limit=f"capacitance {criterion.change_in_words}; ESR at most {criterion.esr_times:g} times new{leak}",
         working=(
@@ -113,15 +135,19 @@ def capacitor_health(given: CapacitorHealth) -> Finding:
 def _leakage_allowed(given: CapacitorHealth) -> float | None:
     if given.rated_voltage is not None:
         return leakage_limit(given.leakage_rule, given.new_capacitance, given.rated_voltage)
-    if given.leakage is not None:
+    if given.leaks is not None:
         raise InputError("The limit of the leakage follows from the rated voltage: type that too.")
     return None
 
 
 def _leakage_lines(given: CapacitorHealth, allowed: float) -> tuple[str, ...]:
     of = f"{show(given.new_capacitance, 'F')} and {show(given.rated_voltage or 0, 'V')}"
-    measured_now = "not measured" if given.leakage is None else f"{show(given.leakage, 'A')} measured"
-    return (f"leakage rule {given.leakage_rule}: {of} allow {show(allowed, 'A')}, {measured_now}",)
+    measured_now = "not measured" if given.leaks is None else f"{show(given.leaks, 'A')} measured"
+    line = f"leakage rule {given.leakage_rule}: {of} allow {show(allowed, 'A')}, {measured_now}"
+    if given.sense_volts is None or given.sense_resistance is None:
+        return (line,)
+    across = f"{show(given.sense_volts, 'V')} / {show(given.sense_resistance, 'Ω')}"
+    return (f"leakage = {across} = {show(given.sense_volts / given.sense_resistance, 'A')}", line)
 
 
 def _within(value: float, low: float, high: float) -> Verdict:

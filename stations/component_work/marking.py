@@ -19,7 +19,7 @@ from traveller.errors import InputError
 from traveller.judgement import Figure, Finding, Verdict, measured
 from traveller.quantities import show
 
-from .series import coarsest, eia_96, nearest, preferred
+from .series import coarsest, eia_96, nearest, next_up, preferred
 
 CAUTION = (
     "Measure out of circuit before you substitute. Flameproof, fusible and pulse types are not replaced "
@@ -90,9 +90,9 @@ def marking(given: Marking) -> Finding:
     """Every meaning of the code; with a reading, whether it is within the tolerance of one of them.
 
     Values: value (Ω), tolerance (%), low and high (Ω) of the meaning that fits best, nearest_e12, nearest_e24 and
-    nearest_e96 (Ω), series (the coarsest that has the value, or "none"), meanings (how many there are). Without a
-    reading an ambiguous code is undecided; with one, none that fits is a fail. Raises InputError if it is no known
-    code.
+    nearest_e96 (Ω), next_up_e24 and next_up_e96 (Ω, the value itself counts), series (the coarsest that has the
+    value, or "none"), meanings (how many there are). Without a reading an ambiguous code is undecided; with one, none
+    that fits is a fail. Raises InputError if it is no known code.
 
     Source: letter and digit codes after IEC 60062, EIA-96, preferred values of IEC 60063; tolerance letters other
     than J and K from memory: check before relying on it.
@@ -115,6 +115,10 @@ def marking(given: Marking) -> Finding:
                 Figure(name=f"nearest_{name.lower()}", value=nearest(chosen.ohms, name), unit="Ω")
                 for name in ("E12", "E24", "E96")
             ),
+            *(
+                Figure(name=f"next_up_{name.lower()}", value=next_up(chosen.ohms, name), unit="Ω")
+                for name in ("E24", "E96")
+            ),
             Figure(name="series", value=coarsest(chosen.ohms)),
             Figure(name="meanings", value=float(len(meanings))),
         ),
@@ -124,6 +128,7 @@ def marking(given: Marking) -> Finding:
             f"without a tolerance letter ± {codes().unmarked_percent:g} % is taken; both edges fit",
             f"nearest preferred value: E12 {show(nearest(chosen.ohms, 'E12'), 'Ω')},"
             f" E24 {show(nearest(chosen.ohms, 'E24'), 'Ω')}, E96 {show(nearest(chosen.ohms, 'E96'), 'Ω')}",
+            f"not below it: E24 {show(next_up(chosen.ohms, 'E24'), 'Ω')}, E96 {show(next_up(chosen.ohms, 'E96'), 'Ω')}",
         ),
         source=_source(chosen),
         caution=CAUTION,

@@ -1,4 +1,4 @@
-"""The preferred values of IEC 60063: which of them lies nearest."""
+"""The preferred values of IEC 60063: which of them lies nearest, and which is the next one up."""
 
 from __future__ import annotations
 
@@ -47,10 +47,21 @@ def nearest(value: float, series: str) -> float:
     """The value of the series that lies nearest, by the difference; halfway the lower one. 0 stays 0."""
     if value <= 0:
         return 0.0
+    return min(_around(value, series), key=lambda one: (abs(one - value), one))
+
+
+def _around(value: float, series: str) -> list[float]:
+    """The series in the decade of the value and in both beside it."""
     decade = math.floor(math.log10(value))
     figures = preferred().values(series)
-    candidates = [float(f"{one:.2f}e{power}") for power in (decade - 1, decade, decade + 1) for one in figures]
-    return min(candidates, key=lambda one: (abs(one - value), one))
+    return [float(f"{one:.2f}e{power}") for power in (decade - 1, decade, decade + 1) for one in figures]
+
+
+def next_up(value: float, series: str) -> float:
+    """The smallest value of the series that is not below `value`, which itself counts. 0 stays 0."""
+    if value <= 0:
+        return 0.0
+    return min(one for one in _around(value, series) if one >= value or math.isclose(one, value, rel_tol=1e-9))
 
 
 def coarsest(value: float) -> str:

@@ -13,7 +13,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from traveller.errors import InputError
 from traveller.judgement import Figure, Finding, Verdict, measured
 
-from .binomial import lower_share, upper_share
+from .binomial import at_most, lower_share, upper_share
 
 DIGITS = 60
 ROUNDING = 1e-12
@@ -124,9 +124,10 @@ class Intermittent(BaseModel):
 def intermittent(given: Intermittent) -> Finding:
     """What so many failures in so many runs say about the share of runs that fail in the long run.
 
-    Values: rate, lower, upper (fractions). Any failure fails. Without failures it passes when the runs are as
-    many as `runs_needed` asks for the worst rate, which is a one-sided question, and is undecided when more are
-    needed. Raises InputError if more runs failed than were made.
+    Values: rate, lower, upper (fractions), p_value (how likely so many failures, or more, would be if the worst rate
+    held: small means that the unit is worse than that). Any failure fails. Without failures it passes when the runs
+    are as many as `runs_needed` asks for the worst rate, which is a one-sided question, and is undecided when more
+    are needed. Raises InputError if more runs failed than were made.
 
     Source: exact bounds of a binomial share after Clopper and Pearson (1934).
     """
@@ -139,20 +140,35 @@ def intermittent(given: Intermittent) -> Finding:
     upper = max(upper_share(given.runs, given.failures, doubt), rate)
     still = upper_share(given.runs, given.failures, alpha)
     shown = still <= given.worst_rate + ROUNDING
+    chance = _so_many_or_more(given)
     return Finding(
         verdict=Verdict.FAIL if given.failures else Verdict.PASS if shown else Verdict.UNDECIDED,
         says=_says(given, shown, still),
-        values=(Figure(name="rate", value=rate), Figure(name="lower", value=lower), Figure(name="upper", value=upper)),
+        values=(
+            Figure(name="rate", value=rate),
+            Figure(name="lower", value=lower),
+            Figure(name="upper", value=upper),
+            Figure(name="p_value", value=chance),
+        ),
         limit=f"no failure, and at most {given.worst_rate:g} of the runs failing, {given.confidence:g} sure",
         working=(
             f"rate = {given.failures} / {given.runs} = {rate:.4g}",
             f"exact bounds, {given.sides}, {given.confidence:g}: between {lower:.4g} and {upper:.4g} of the runs fail"
             " in the long run",
             f"one-sided at {given.confidence:g}, as the limit asks: at most {still:.4g}",
+            f"if {given.worst_rate:g} of the runs failed, {given.failures} or more of {given.runs} would have the"
+            f" probability p = {chance:.4g}",
         ),
         source="exact bounds of a binomial share after Clopper and Pearson (1934)",
         caution=CAUTION,
     )
+
+
+def _so_many_or_more(given: Intermittent) -> float:
+    """One-sided p-value of the failures against the worst rate."""
+    if given.failures == 0:
+        return 1.0
+    return min(1.0, max(0.0, 1 - at_most(given.runs, given.failures - 1, given.worst_rate)))
 
 
 def _says(given: Intermittent, shown: bool, upper: float) -> str:

@@ -9,10 +9,6 @@ from __future__ import annotations
 
 import math
 import statistics
-import tomllib
-from collections.abc import Iterator, Mapping
-from functools import cache
-from pathlib import Path
 from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -20,51 +16,14 @@ from pydantic import BaseModel, ConfigDict, Field
 from traveller.errors import InputError
 from traveller.judgement import COMMON_PRACTICE, Figure, Finding, Verdict, measured
 
-FEWEST = 3
+from .outliers import FEWEST, Sides, Significance, grubbs, known_sigma, lines, modified_z, published
+
 LARGEST = 1e12
 NOBODY = "none"
-UNDEFINED = "undefined"
 CAUTION = (
     "A suspect is not a verdict: measure it again, out of circuit if you can. Siblings that all failed "
     "alike read alike."
 )
-
-
-class ModifiedZ(BaseModel):
-    """The factor of the modified z score and the score from which it is flagged."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    factor: float
-    flagged_above: float
-    source: str
-
-
-class Grubbs(BaseModel):
-    """Critical values of the Grubbs test by the number of siblings, and below how many it says little."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    alpha: float
-    level: str
-    weak_below: int
-    source: str
-    critical: Mapping[int, float]
-
-
-class Figures(BaseModel):
-    """What ``siblings.toml`` holds."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
-    modified_z: ModifiedZ
-    grubbs: Grubbs
-
-
-@cache
-def published() -> Figures:
-    """The statistical figures, from the data file."""
-    return Figures.model_validate(tomllib.loads(Path(__file__).with_name("siblings.toml").read_text(encoding="utf-8")))
 
 
 class OddOneOut(BaseModel):
@@ -83,18 +42,20 @@ class OddOneOut(BaseModel):
         at_least=1e-12,
         at_most=1e12,
     )
+    sides: Sides = Field(default="two-sided", description="what would be odd: either way, only too high, only too low")
+    significance: Significance = Field(default="5 %", description="level of the tests of Grubbs and of known sigma")
 
 
 def odd_one_out(given: OddOneOut) -> Finding:
     """Name the sibling that departs from the median by more than the tolerance.
 
-    Values: median (as the readings), suspect (its place, counted from 1, or "none"), deviation (largest
-    departure in % of the median), ratio (gap between the farthest reading and its neighbour over the spread
-    of the others; inf if the others are equal). From four readings also grubbs_g, grubbs_critical (two-sided
-    5 %) and modified_z of the farthest; "undefined" where they would divide by zero. With sigma, from three:
+    Values: median (as the readings), suspect (its place, counted from 1, or "none"), deviation (largest departure in
+    % of the median), ratio (gap between the farthest reading and its neighbour over the spread of the others; inf if
+    the others are equal). From four readings also grubbs_g, grubbs_critical (at the sides and the significance asked
+    for) and modified_z of the farthest; "undefined" where they would divide by zero. With sigma, from three:
     known_sigma_t and known_sigma_critical. None of these decides. A departure exactly of the tolerance passes.
-    Undecided if the median is zero. Raises InputError below three readings: two can disagree, but not say which
-    is wrong.
+    Undecided if the median is zero. Raises InputError below three readings: two can disagree, but not say which is
+    wrong.
 
     Source: common practice, a stated tolerance against the median; Grubbs and known sigma as in NIST Dataplot,
     modified z after Iglewicz and Hoaglin.
@@ -111,7 +72,12 @@ def odd_one_out(given: OddOneOut) -> Finding:
     suspect = far if odd and _stands_alone(far, odd, departures) else None
     verdict, says = _outcome(given, median, departures, odd, suspect)
     ratio = _gap_ratio(readings, far)
-    statistical = (*_grubbs(readings), *_modified_z(readings, far), *_known_sigma(readings, given.sigma))
+    level = (given.sides, given.significance)
+    statistical = (
+        *grubbs(readings, *level),
+        *modified_z(readings, far),
+        *known_sigma(readings, given.sigma, *level),
+    )
     return Finding(
         verdict=verdict,
         says=says,
@@ -128,62 +94,13 @@ def odd_one_out(given: OddOneOut) -> Finding:
             f"farthest: reading {far + 1}, 100 × |{_shown(readings[far])} − {_shown(median)}| /"
             f" |{_shown(median)}| = {_shown(departures[far])} % (edge {given.tolerance:g} %, passes)",
             f"its gap to the nearest / spread of the others = {_shown(ratio)}",
-            *_statistical_lines(statistical),
+            *lines(statistical, readings, *level),
             _what_they_can_say(len(readings)),
         ),
         source=f"{COMMON_PRACTICE}: a stated tolerance against the median of the siblings"
         + (f"; {published().grubbs.source}; {published().modified_z.source}" if statistical else ""),
         caution=CAUTION,
     )
-
-
-def _grubbs(readings: tuple[float, ...]) -> tuple[Figure, ...]:
-    """G = largest |x − mean| / s, s with n − 1, and its critical value; from four readings."""
-    if len(readings) <= FEWEST:
-        return ()
-    spread = 0.0 if any(map(math.isinf, readings)) else statistics.stdev(readings)
-    mean = statistics.fmean(readings) if spread else 0.0
-    g = max(abs(value - mean) for value in readings) / spread if spread else UNDEFINED
-    critical = published().grubbs.critical[len(readings)]
-    return Figure(name="grubbs_g", value=g), Figure(name="grubbs_critical", value=critical)
-
-
-def _modified_z(readings: tuple[float, ...], far: int) -> tuple[Figure, ...]:
-    """0.6745 × (x − median) / MAD of the farthest reading; from four readings."""
-    if len(readings) <= FEWEST:
-        return ()
-    median = statistics.median(readings)
-    mad = 0.0 if math.isinf(median) else statistics.median(abs(value - median) for value in readings)
-    defined = mad and not math.isinf(mad) and not math.isinf(readings[far])
-    z = published().modified_z.factor * (readings[far] - median) / mad if defined else UNDEFINED
-    return (Figure(name="modified_z", value=z),)
-
-
-def _known_sigma(readings: tuple[float, ...], sigma: float | None) -> tuple[Figure, ...]:
-    """T = largest |x − mean| / sigma against z(1 − α/(2n)) × √(1 − 1/n)."""
-    if sigma is None or any(map(math.isinf, readings)):
-        return ()
-    n = len(readings)
-    mean = statistics.fmean(readings)
-    quantile = statistics.NormalDist().inv_cdf(1 - published().grubbs.alpha / (2 * n))
-    return (
-        Figure(name="known_sigma_t", value=max(abs(value - mean) for value in readings) / sigma),
-        Figure(name="known_sigma_critical", value=quantile * math.sqrt(1 - 1 / n)),
-    )
-
-
-def _statistical_lines(statistical: tuple[Figure, ...]) -> Iterator[str]:
-    found = {figure.name: figure.value for figure in statistical}
-    if "grubbs_g" in found:
-        g = found["grubbs_g"]
-        shown = g if isinstance(g, str) else f"{g:.5g}"
-        yield f"Grubbs G = {shown}, critical {found['grubbs_critical']:.5g} ({published().grubbs.level}), used once"
-        z = found["modified_z"]
-        shown = "undefined: MAD = 0 or OL" if isinstance(z, str) else f"{z:.4g}"
-        yield f"modified z of the farthest = {shown}, flagged above {published().modified_z.flagged_above:g}"
-    if "known_sigma_t" in found:
-        critical = found["known_sigma_critical"]
-        yield f"against the meter's sigma: T = {found['known_sigma_t']:.4g}, critical {critical:.5g}"
 
 
 def _shown(value: float) -> str:

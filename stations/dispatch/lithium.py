@@ -17,11 +17,16 @@ from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_valida
 from traveller.errors import InputError
 from traveller.judgement import Figure, Finding, Verdict, measured
 
+from .air import Air, ByAir
+
 CAUTION = (
-    "By road only: air and sea have stricter rules, and a carrier may refuse. In doubt the licensed "
-    "dangerous-goods person decides, not this form. Swollen, leaking or recalled: do not pack it, tell the "
-    "lead. Guard against short circuit and against switching on by accident."
+    "A pass is for the road only: by air the licensed dangerous-goods person decides after the edition in force, and "
+    "sea has rules of its own. A carrier may refuse. In doubt that person decides, not this form. Swollen, leaking or "
+    "recalled: do not pack it, tell the lead. Guard against short circuit and against switching on by accident."
 )
+
+
+AIR_MARK = "IATA, by air"
 
 
 class Chemistry(BaseModel):
@@ -67,6 +72,8 @@ class Limits(BaseModel):
 
     source: str
     numbers_source: str
+    also: str
+    air: Air
     damaged_source: str
     chemistry: Mapping[str, Chemistry]
     hybrid: Hybrid
@@ -108,7 +115,14 @@ class Lithium(BaseModel):
     )
     sound: Literal["yes", "no"] = Field(default="yes", description="neither damaged, swollen nor recalled?")
     mark_rule: Literal["United States", "Canada"] = Field(
-        default="United States", description="whose rule for leaving the mark off; the first is the stricter"
+        default="United States", description="by road: whose rule for leaving the mark off; the first is the stricter"
+    )
+    by: Literal["road", "air"] = Field(default="road", description="how the package travels")
+    cells_kg: float | None = measured(
+        "kg", "by air: net weight of cells and batteries in the package", default=None, at_least=0, at_most=1e4
+    )
+    charge_percent: float | None = measured(
+        "%", "by air, lithium ion: how far they are charged", default=None, at_least=0, at_most=100
     )
 
     @model_validator(mode="after")
@@ -129,25 +143,28 @@ class Size(NamedTuple):
 def lithium(given: Lithium) -> Finding:
     """Lithium cells that travel: pass when sound, small and in equipment; damaged fail, the rest is undecided.
 
-    Values: allowed_in_equipment, mark_needed (yes or no), un_number. A value exactly on a limit is allowed.
-    With cells and batteries both, the limit of a cell holds for the largest. Raises InputError when the
-    measure of the chemistry is missing. Source: ADR special provisions 188 and 376; 49 CFR 173.185(c)(3) and
-    Canada special provision 34 for the mark.
+    Values: allowed_in_equipment, mark_needed (yes or no), un_number; by air within_air_limits (yes or no). By air
+    nothing passes: what is forbidden fails, the rest is for the licensed person. A value exactly on a limit is
+    allowed. With cells and batteries both, the limit of a cell holds for the largest. Raises InputError when the
+    measure of the chemistry, or by air the net weight, is missing. Source: ADR special provisions 188 and 376; 49 CFR
+    173.185(c)(3) and Canada special provision 34 for the mark; IATA packing instructions 967 and 970 by air.
     """
     size = _hybrid(given) if given.chemistry == "hybrid" else _single(given, limits().chemistry[given.chemistry])
     small = size.small and given.sound == "yes"
-    rule = next(one for one in limits().no_mark if one.name == given.mark_rule)
+    air = _by_air(given)
+    rule = next(one for one in limits().no_mark if one.name == (AIR_MARK if air else given.mark_rule))
     mark = not _goes_unmarked(given, rule)
     known = limits().hybrid if given.chemistry == "hybrid" else limits().chemistry[given.chemistry]
     number = known.alone if given.packed == "alone" else known.with_equipment
-    verdict = _verdict(given, small)
+    verdict = _verdict(given, small, air)
     return Finding(
         verdict=verdict,
-        says=_says(verdict, given, number, mark),
+        says=_says(verdict, given, number, mark, air),
         values=(
             Figure(name="allowed_in_equipment", value="yes" if small else "no"),
             Figure(name="mark_needed", value="yes" if mark else "no"),
             Figure(name="un_number", value=number),
+            *((Figure(name="within_air_limits", value="yes" if small and air.fits else "no"),) if air else ()),
         ),
         limit=size.limit,
         working=(
@@ -156,6 +173,8 @@ def lithium(given: Lithium) -> Finding:
             f"or {rule.batteries} batteries a package, {_consignment(rule)}",
             f"{given.cells} cells, {given.batteries} batteries a package, {given.packages} packages,"
             f" {given.packed}: mark {'needed' if mark else 'not needed'}; {number}",
+            *(air.lines if air else ()),
+            limits().also,
         ),
         source=_source(given, rule),
         caution=CAUTION,
@@ -164,7 +183,22 @@ def lithium(given: Lithium) -> Finding:
 
 def _source(given: Lithium, rule: NoMark) -> str:
     both = (limits().hybrid.source,) if given.chemistry == "hybrid" else ()
-    return "; ".join((limits().source, *both, rule.source, limits().numbers_source, limits().damaged_source))
+    flown = _air_sources(given) if given.by == "air" else ()
+    return "; ".join((limits().source, *both, *flown, rule.source, limits().numbers_source, limits().damaged_source))
+
+
+def _air_sources(given: Lithium) -> tuple[str, ...]:
+    air = limits().air
+    if given.chemistry == "lithium metal":
+        return (air.metal_source,)
+    return (air.ion_source, air.charge_source)
+
+
+def _by_air(given: Lithium) -> ByAir | None:
+    if given.by == "road":
+        return None
+    watt_hours = None if given.chemistry == "lithium metal" else given.watt_hours
+    return limits().air.judge(given.cells_kg, watt_hours, given.charge_percent, given.packed)
 
 
 def _single(given: Lithium, known: Chemistry) -> Size:
@@ -204,17 +238,21 @@ def _consignment(rule: NoMark) -> str:
     return "any number of packages" if rule.packages is None else f"{rule.packages} packages in the consignment"
 
 
-def _verdict(given: Lithium, small: bool) -> Verdict:
-    if given.sound == "no":
+def _verdict(given: Lithium, small: bool, air: ByAir | None) -> Verdict:
+    if given.sound == "no" or (air and air.forbidden):
         return Verdict.FAIL
-    return Verdict.PASS if small and given.packed == "in equipment" else Verdict.UNDECIDED
+    return Verdict.PASS if small and given.packed == "in equipment" and not air else Verdict.UNDECIDED
 
 
-def _says(verdict: Verdict, given: Lithium, number: str, mark: bool) -> str:
-    if verdict is Verdict.FAIL:
+def _says(verdict: Verdict, given: Lithium, number: str, mark: bool, air: ByAir | None) -> str:
+    if given.sound == "no":
         return "not sound: it must not travel like this. Ask the licensed person"
+    if air and air.forbidden:
+        return f"{number}, {air.forbidden}: discharge it, or send it another way"
     marked = "lithium mark on the package" if mark else "no mark needed"
     if verdict is Verdict.PASS:
         return f"{number}, small enough to travel in the unit, {marked}"
+    if air:
+        return f"{number} by air, {'within' if air.fits else 'not within'} what was read: the licensed person decides"
     why = "travels outside a unit" if given.packed != "in equipment" else "too large for the easy rules"
     return f"{number}, {why}: the licensed person decides"

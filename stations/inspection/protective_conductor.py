@@ -37,6 +37,15 @@ class Steps(BaseModel):
     further_length: float
 
 
+class Portable(BaseModel):
+    """The limit of a portable appliance: `first` (Ω) and the resistance of its lead."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    first: float
+    source: str
+
+
 class Limits(BaseModel):
     """What ``protective_conductor.toml`` holds: mm², Ω, and m/(Ω·mm²)."""
 
@@ -48,6 +57,7 @@ class Limits(BaseModel):
     cap: float
     floor: float
     conductivity: float
+    portable: Portable
     steps: Steps
 
 
@@ -73,16 +83,18 @@ class ProtectiveConductor(BaseModel):
     contact_allowance: float = measured(
         "Ω", "allowance for contacts, above 1.5 mm² only", default=0.0, at_least=0, at_most=0.1
     )
+    rule: Literal["EN 50678", "portable appliance"] = Field(default="EN 50678", description="whose limit")
 
 
 def protective_conductor(given: ProtectiveConductor) -> Finding:
     """Resistance of a protective conductor against the limit for its length; overrange fails, it is open.
 
     Values: limit_ohm (Ω). Drives and power supplies are outside the scope of EN 50678, so the limit is a model
-    for them and not a mandate. Source: EN 50678 and EN 50699 as reported.
+    for them and not a mandate. Source: EN 50678 and EN 50699 as reported;
+    UK practice for portable appliances.
     """
-    thin = given.cross_section_mm2 <= limits().thin_up_to
-    limit, working = _by_steps(given) if thin else _by_length(given)
+    limit, working = _limit(given)
+    of = limits().portable.source if given.rule == "portable appliance" else limits().source
     reading, allowed = show(given.resistance, "Ω"), show(limit, "Ω")
     good = given.resistance <= limit
     return Finding(
@@ -91,9 +103,26 @@ def protective_conductor(given: ProtectiveConductor) -> Finding:
         values=(Figure(name="limit_ohm", value=limit, unit="Ω"),),
         limit=f"at most {allowed}",
         working=(*working, f"{reading} against {allowed}: the limit itself passes", limits().scope),
-        source=f"{limits().source}. {limits().scope}",
+        source=f"{of}. {limits().scope}",
         caution=CAUTION,
     )
+
+
+def _limit(given: ProtectiveConductor) -> tuple[float, tuple[str, ...]]:
+    if given.rule == "portable appliance":
+        return _by_lead(given)
+    return _by_steps(given) if given.cross_section_mm2 <= limits().thin_up_to else _by_length(given)
+
+
+def _by_lead(given: ProtectiveConductor) -> tuple[float, tuple[str, ...]]:
+    first, lead = limits().portable.first, _alone(given)
+    limit = first + lead
+    return limit, (f"limit = {show(first, 'Ω')} + lead {show(lead, 'Ω')} = {show(limit, 'Ω')}",)
+
+
+def _alone(given: ProtectiveConductor) -> float:
+    """R = l / (κ × A) in Ω."""
+    return given.length_m / (limits().conductivity * given.cross_section_mm2)
 
 
 def _by_steps(given: ProtectiveConductor) -> tuple[float, tuple[str, ...]]:
@@ -115,7 +144,7 @@ def _by_steps(given: ProtectiveConductor) -> tuple[float, tuple[str, ...]]:
 
 def _by_length(given: ProtectiveConductor) -> tuple[float, tuple[str, ...]]:
     known = limits()
-    alone = given.length_m / (known.conductivity * given.cross_section_mm2)
+    alone = _alone(given)
     limit = min(max(alone + given.contact_allowance, known.floor), known.cap)
     return limit, (
         f"R = l / (κ × A) = {given.length_m:g} m / ({known.conductivity:g} × {given.cross_section_mm2:g} mm²)"

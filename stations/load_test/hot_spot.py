@@ -78,7 +78,9 @@ class HotSpot(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
 
     spot: float = measured("°C", "the hottest place", at_least=-40, at_most=2000)
-    similar: float = measured("°C", "the same place on a sibling", at_least=-40, at_most=2000)
+    similar: float | None = measured(
+        "°C", "the same place on a sibling; else take a table over ambient", default=None, at_least=-40, at_most=2000
+    )
     ambient: float = measured("°C", "air where it draws in", at_least=-40, at_most=100)
     load_fraction: float = measured("", "share of full load current, 1 is full", at_least=0.01, at_most=3)
     exponent: float = measured(
@@ -100,7 +102,9 @@ class HotSpot(BaseModel):
     ] = Field(default="acceptance tests, over a similar part", description="published table to class it by")
 
     @model_validator(mode="after")
-    def _reflected_with_emissivity(self) -> Self:
+    def _fits_together(self) -> Self:
+        if self.similar is None and chosen(self.table).compared_with == "similar":
+            raise ValueError("give the temperature of a sibling, or choose a table over ambient")
         if self.reflected is not None and self.emissivity is None:
             raise ValueError("give the emissivity too, or leave out what is reflected")
         return self
@@ -113,18 +117,22 @@ class HotSpot(BaseModel):
         return camera.true_celsius(apparent, self.emissivity, mirrored)
 
 
+def chosen(table: str) -> Table:
+    return next(one for one in limits().table if one.name == table)
+
+
 def hot_spot(given: HotSpot) -> Finding:
     """Hot spot against its sibling and the ambient, carried to full load and classed by a published table.
 
-    Values: over_similar_k, over_ambient_k (K, as measured), at_full_load_k (K, the rise that the table is
-    for, carried to full load), class (words). The larger of the rise as measured and at full load is classed.
-    Below half load, or below an emissivity of 0.5, a pass is no more than undecided. Source: ANSI/NETA MTS
-    table 100.18 and the other tables of hot_spot.toml, each with its own source.
+    Values: over_similar_k (only with a sibling), over_ambient_k (K, as measured), at_full_load_k (K, the rise
+    that the table is for, carried to full load), class (words). The larger of the rise as measured and at full
+    load is classed. Below half load, or below an emissivity of 0.5, a pass is no more than undecided.
+    Source: ANSI/NETA MTS table 100.18 and the other tables of hot_spot.toml, each with its own source.
     """
-    table = next(one for one in limits().table if one.name == given.table)
-    spot, similar = given.true(given.spot), given.true(given.similar)
-    over_similar, over_ambient = spot - similar, spot - given.ambient
-    rise = over_similar if table.compared_with == "similar" else over_ambient
+    table, spot = chosen(given.table), given.true(given.spot)
+    similar = None if given.similar is None else given.true(given.similar)
+    over_similar, over_ambient = None if similar is None else spot - similar, spot - given.ambient
+    rise = over_ambient if over_similar is None or table.compared_with == "ambient" else over_similar
     at_full = rise / float(given.load_fraction**given.exponent)
     row = table.row_of(max(rise, at_full))
     doubts = _doubts(given)
@@ -132,7 +140,7 @@ def hot_spot(given: HotSpot) -> Finding:
         verdict=Verdict.UNDECIDED if doubts and row.verdict is Verdict.PASS else row.verdict,
         says=f"{at_full:.3g} K over {table.compared_with} at full load: {row.class_}{doubts}",
         values=(
-            Figure(name="over_similar_k", value=over_similar, unit="K"),
+            *(() if over_similar is None else (Figure(name="over_similar_k", value=over_similar, unit="K"),)),
             Figure(name="over_ambient_k", value=over_ambient, unit="K"),
             Figure(name="at_full_load_k", value=at_full, unit="K"),
             Figure(name="class", value=row.class_),
@@ -140,8 +148,8 @@ def hot_spot(given: HotSpot) -> Finding:
         limit=f"{table.name}: {table.printed}",
         working=(
             *_seen_through(given, spot, similar),
-            f"over similar {spot:.5g} − {similar:.5g} = {over_similar:.4g} K,"
-            f" over ambient {spot:.5g} − {given.ambient:g} = {over_ambient:.4g} K",
+            *_over_similar(spot, similar),
+            f"over ambient {spot:.5g} − {given.ambient:g} = {over_ambient:.4g} K",
             f"at full load = {rise:.4g} K / {given.load_fraction:g}^{given.exponent:g} = {at_full:.5g} K",
             "a value between two rows, or on an end that two rows share, takes the worse row",
             f"the larger, {max(rise, at_full):.4g} K, is classed",
@@ -151,13 +159,17 @@ def hot_spot(given: HotSpot) -> Finding:
     )
 
 
-def _seen_through(given: HotSpot, spot: float, similar: float) -> tuple[str, ...]:
+def _over_similar(spot: float, similar: float | None) -> tuple[str, ...]:
+    return () if similar is None else (f"over similar {spot:.5g} − {similar:.5g} = {spot - similar:.4g} K",)
+
+
+def _seen_through(given: HotSpot, spot: float, similar: float | None) -> tuple[str, ...]:
     if given.emissivity is None:
         return ()
     mirrored = f"{given.ambient if given.reflected is None else given.reflected:g} °C"
     return (
-        f"emissivity {given.emissivity:g}, {mirrored} reflected: the camera's {given.spot:g} °C are {spot:.5g} °C,"
-        f" its {given.similar:g} °C are {similar:.5g} °C",
+        f"emissivity {given.emissivity:g}, {mirrored} reflected: the camera's {given.spot:g} °C are {spot:.5g} °C"
+        + ("" if similar is None else f", its {given.similar:g} °C are {similar:.5g} °C"),
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date
+from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
@@ -58,7 +59,10 @@ from traveller.record.entries import (
     SentBack,
     Withdrawn,
 )
+from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
 from traveller.record.handover_entries import NoteSeen
+from traveller.record.inspection_entries import JointClass, JointsSeen
+from traveller.record.photo_entries import PhotoTaken
 from traveller.record.shop_entries import PersonLeft, ShopNamed
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.vocabulary import HazardKind, UnitKind
@@ -115,6 +119,26 @@ PLAIN: st.SearchStrategy[Body] = st.one_of(
     st.builds(WorkVerified, reference=references),
     st.builds(WorkRejected, reference=references, why=st.just("cold joint")),
     st.builds(WorkStruck, reference=references, why=st.just("not needed")),
+    st.builds(PhotoTaken, of=checks, pictures=st.sampled_from([("0" * 64,), ("1" * 64, "2" * 64)])),
+    st.builds(
+        Investigated,
+        root_cause=st.just("heat"),
+        hours=st.sampled_from([Decimal(1), Decimal("2.5")]),
+        rate=st.just(Decimal(80)),
+        parts_cost=st.sampled_from([Decimal(0), Decimal("19.99")]),
+        currency=st.sampled_from(["EUR", "CHF"]),
+        advice=st.sampled_from(["repair", "wait for authority", "beyond economic repair"]),
+    ),
+    st.builds(
+        AuthorityGiven,
+        who=st.just("Ms Thorne"),
+        how=st.just("by mail"),
+        on=st.just(date(2031, 3, 3)),
+        up_to=st.sampled_from([Decimal(100), Decimal(200)]),
+        currency=st.just("EUR"),
+    ),
+    st.builds(AuthorityRefused, who=st.just("Ms Thorne"), how=st.just("by mail"), on=st.just(date(2031, 3, 3))),
+    st.builds(JointsSeen, joint_class=st.sampled_from(JointClass), opportunities=st.integers(0, 400)),
     st.builds(NonconformityRaised, found=st.just("a scratch"), check=checks),
     st.builds(NonconformityClosed, nonconformity=st.just(NOBODY), how=st.just("polished")),
     st.builds(

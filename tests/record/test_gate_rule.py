@@ -14,12 +14,16 @@ from tests.record.shop_floor import TAG, Traveller
 from tests.record.three_stations import BOOK
 from traveller.judgement import Verdict
 from traveller.record.answers import Chosen, NotApplicable
-from traveller.record.entries import Answered, BookedIn, Entry, Noted, Released, SentBack, Withdrawn
+from traveller.record.entries import Answered, BookedIn, Decided, Entry, Noted, Released, SentBack, Withdrawn
 from traveller.record.facts import Evidence
+from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
 from traveller.record.gate import gate
+from traveller.record.photo_entries import PhotoTaken
 from traveller.record.unit import fold
 from traveller.record.work_entries import WorkFitted, WorkRejected
 from traveller.sheets import Check
+
+Word = AuthorityGiven | AuthorityRefused
 
 
 class SecondOpinion:
@@ -35,7 +39,7 @@ class SecondOpinion:
         if target is None or target.sequence >= entry.sequence:
             return False
         if isinstance(entry.body, Withdrawn):
-            return isinstance(target.body, Answered | Noted)
+            return isinstance(target.body, Answered | Noted | PhotoTaken)
         if isinstance(entry.body, Answered) and isinstance(target.body, Answered):
             return entry.body.check == target.body.check
         return type(entry.body) is type(target.body) and isinstance(entry.body, BookedIn | Noted)
@@ -67,6 +71,8 @@ class SecondOpinion:
             yield "an open question"
         if any(one.state == "open" for one in unit.nonconformities.values()):
             yield "an open nonconformity"
+        if unit.outcome == "repair" and not self.agreed():
+            yield "nobody agreed to the repair"
         if unit.station != "dispatch":
             yield "not at the last station"
         for line in unit.work.values():
@@ -76,6 +82,24 @@ class SecondOpinion:
         for check in BOOK.checks():
             if self.asked(check):
                 yield from self.wrong_with(check)
+
+    def agreed(self) -> bool:
+        """Whether the findings that stand may be acted on, read off the entries from the last one back."""
+        about = [one.body for one in self.entries if isinstance(one.body, Investigated | Decided | Word)]
+        found = [n for n, body in enumerate(about) if isinstance(body, Investigated)]
+        words = [n for n, body in enumerate(about) if isinstance(body, Word)]
+        if not found:
+            return True
+        latest = about[found[-1]]
+        assert isinstance(latest, Investigated)
+        decided = any(isinstance(body, Decided) for body in about[max(found[-1], *words, 0) + 1 :])
+        word = about[words[-1]] if words else None
+        if latest.advice == "beyond economic repair" or isinstance(word, AuthorityRefused):
+            return decided
+        cost = float(latest.hours) * float(latest.rate) + float(latest.parts_cost)
+        if isinstance(word, AuthorityGiven):
+            return word.currency == latest.currency and cost <= float(word.up_to)
+        return all(not isinstance(one, Investigated) or one.advice != "wait for authority" for one in about)
 
     def wrong_with(self, check: Check) -> Iterator[str]:
         evidence = self.unit.current(check.full_key)

@@ -84,7 +84,7 @@ async def test_what_a_new_shop_says(tmp_path: Path, demo: bool) -> None:
             assert "Ines Okoro: shift lead" in hands.text()
             assert PIN in hands.text()
         else:
-            assert "traveller shop enrol NAME --role lead" in hands.text()
+            assert "Enter lays it out" in hands.text()
 
 
 async def test_a_real_shop_tells_no_names(shop: SmallShop) -> None:
@@ -102,3 +102,39 @@ async def test_a_database_that_cannot_be_opened_is_a_sentence(tmp_path: Path) ->
         assert "! " in hands.text()
         await hands.scan("P0000017")
         assert "still being opened" in hands.text()
+
+
+async def test_a_terminal_that_nobody_touches_signs_off_and_keeps_what_was_typed(shop: SmallShop) -> None:
+    tag = shop.unit(serial="idle 1")
+    async with shop.terminal() as hands:
+        await hands.scan(tag)
+        await hands.paste("brown dust")
+        hands.app.settings = hands.app.settings.model_copy(update={"idle_minutes": 30})
+        hands.app.sign_off_if_idle()
+        assert hands.app.person is not None, "a key was pressed a moment ago"
+        hands.app._last_touched -= 31 * 60
+        hands.app.sign_off_if_idle()
+        await hands.settle()
+        assert hands.app.person is None
+        assert "Tomasz Reyes was signed off: 30 minutes without a key" in hands.text()
+        await hands.scan(shop.inspector)
+        await hands.scan(tag)
+        assert "brown dust" in hands.text()
+
+
+async def test_an_open_sheet_outlasts_the_person_and_is_entered_by_the_next(shop: SmallShop) -> None:
+    tag = shop.unit(serial="idle 2")
+    async with shop.terminal() as hands:
+        await hands.scan(tag)
+        await hands.press("f6", "n")
+        await hands.paste("screw missing")
+        hands.app._last_touched -= 31 * 60
+        hands.app.sign_off_if_idle()
+        await hands.settle()
+        await hands.enter()
+        assert "screw missing" in hands.text()
+        assert not shop.workshop.unit(tag).unit.notes
+        await hands.scan(shop.inspector)
+        await hands.press("f10")
+    note = shop.workshop.unit(tag).unit.notes[-1]
+    assert note.by == shop.inspector

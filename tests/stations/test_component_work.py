@@ -31,6 +31,12 @@ def test_answering_here_counts_as_work_and_every_line_must_be_fitted() -> None:
     assert sheet.work_lines == "fitted"
 
 
+def test_the_wrist_strap_and_the_mat_are_asked_for_by_their_ohms() -> None:
+    """EN 61340-5-1: wrist-strap system below 3.5e7 Ω (dpv-elektronik.de), surfaces below 1e9 Ω (vermason.co.uk)."""
+    check = next(check for check in shipped("component_work").checks if check.key == "strap_tested")
+    assert "strap below 35 MΩ, mat below 1 GΩ" in check.help
+
+
 def test_a_part_fitted_later_makes_cleaning_and_coating_stale() -> None:
     sheet = shipped("component_work")
     for key in ("cleaned", "coated", "torque", "driver_stages"):
@@ -151,6 +157,19 @@ def test_leakage_exactly_at_its_limit_passes_and_more_fails() -> None:
 
 def test_publications_disagree_on_leakage_and_the_finding_names_the_one_used() -> None:
     assert "JAN-C-62" in allowed(20, 250, "JAN-C-62").source
+
+
+def test_leakage_by_the_volts_across_a_resistor_in_series() -> None:
+    """12.0 V across 10 kΩ are 1.20 mA (Ohm)."""
+    can = {"capacitance": 220e-6, "esr": 0.1, "new_capacitance": 220e-6, "new_esr": 0.1, "rated_voltage": 400}
+    sensed = capacitor_health(CapacitorHealth.model_validate({**can, "sense_volts": 12.0, "sense_resistance": 10e3}))
+    assert figures(sensed)["leakage_a"] == pytest.approx(1.20e-3, rel=1e-12)
+    assert sensed.verdict is Verdict.PASS
+    worse = capacitor_health(CapacitorHealth.model_validate({**can, "sense_volts": 53.0, "sense_resistance": 10e3}))
+    assert worse.verdict is Verdict.FAIL, "5.3 mA against the 5.29 mA of this capacitor"
+    for half in ({"sense_volts": 12.0}, {"sense_volts": 12.0, "sense_resistance": 10e3, "leakage": 1e-3}):
+        with pytest.raises(ValidationError, match="resistor in series"):
+            CapacitorHealth.model_validate({**can, **half})
 
 
 def test_leakage_without_a_rated_voltage_has_no_limit() -> None:

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from stations.component_work.marking import Marking, marking
-from stations.component_work.series import NAMES, eia_96, nearest, preferred
+from stations.component_work.series import NAMES, eia_96, nearest, next_up, preferred
 from tests.stations.findings import figures
 from traveller.errors import InputError
 from traveller.judgement import FROM_MEMORY, Verdict
@@ -120,6 +120,34 @@ def test_no_other_value_of_the_series_lies_nearer(value: float, series: str) -> 
     found = nearest(value, series)
     decades = [float(f"{figure}e{power}") for figure in preferred().values(series) for power in range(-5, 11)]
     assert abs(found - value) == pytest.approx(min(abs(one - value) for one in decades), rel=1e-9, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("value", "series", "up"),
+    [
+        (16_834.2, "E96", 16_900),  # KiCad documentation of its regulator calculator
+        (184, "E96", 187),  # documentation of the library eseries: 184 and up in E96; 4700, 5100, 5600 around 5000
+        (5000, "E24", 5100),
+        (5100, "E24", 5100),
+        (5101, "E24", 5600),
+        (950, "E12", 1000),
+    ],
+)
+def test_the_next_preferred_value_up(value: float, series: str, up: float) -> None:
+    assert next_up(value, series) == pytest.approx(up)
+
+
+def test_the_next_value_up_stands_in_the_finding() -> None:
+    found = figures(marking(Marking(code="184R")))
+    assert (found["next_up_e24"], found["next_up_e96"]) == (200, 187)
+
+
+@settings(max_examples=300)
+@given(st.floats(1e-3, 1e9), st.sampled_from(NAMES))
+def test_nothing_of_the_series_lies_between_a_value_and_the_next_one_up(value: float, series: str) -> None:
+    up = next_up(value, series)
+    decades = [float(f"{figure}e{power}") for figure in preferred().values(series) for power in range(-5, 11)]
+    assert up == pytest.approx(min(one for one in decades if one >= value * (1 - 1e-9)), rel=1e-8)
 
 
 @pytest.mark.parametrize(

@@ -68,6 +68,7 @@ def test_a_switched_discharge_resistor() -> None:
         (100e-6, 10e3, 12, 1, 2.4849),  # theprimecalculator.com prints 2.485 s
         (2000e-6, 100e3, 800, 60, 518.05),  # inputs of infoneva.com on safe discharge time, v = V0 e^(-t/RC)
         (2000e-6, 100e3, 800, 50, 554.52),
+        (2000e-6, 100e3, 800, 8.887, 900.0),
         (600e-6, 1654.34, 450, 60, 2.0),  # electronicsforu.com, active discharge within 2 s
         (1000e-6, 591.90, 325, 60, 1.0),  # the plug's one second of IEC 60204-1 6.2.4
         (195e-6, 66388.86, 1500, 320, 20.0),  # the tool of TT Electronics turned round: R for 20 s

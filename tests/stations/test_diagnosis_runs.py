@@ -83,7 +83,8 @@ def test_runs_with_failures_as_an_independent_library_counts_them(rate: float, c
 
 
 @pytest.mark.parametrize(
-    ("made", "confidence", "reliability"), [(10, 0.90, 0.811131), (29, 0.95, 0.904966), (59, 0.95, 0.951297)]
+    ("made", "confidence", "reliability"),
+    [(10, 0.90, 0.811131), (29, 0.95, 0.904966), (59, 0.95, 0.951297), (99, 0.99, 0.954993)],
 )
 def test_the_form_with_a_prior_as_published(made: int, confidence: float, reliability: float) -> None:
     """codingace.net/dev/success_run_theorem.html: R = (1 − C)^(1/(n+1)); one run less reaches less than that R."""
@@ -146,6 +147,25 @@ def test_exact_bounds_to_six_digits(failures: int, made: int, confidence: float,
 def test_a_lower_bound_to_many_digits() -> None:
     """scipy, example of binomtest: 3 of 15, 95 %, one-sided: lower .05684686759024681."""
     assert bounds(3, 15, 0.95, "one-sided")[0] == pytest.approx(0.05684686759024681, rel=1e-9)
+
+
+def p_value(failures: int, made: int, worst_rate: float) -> float:
+    found = figures(intermittent(Intermittent(runs=made, failures=failures, worst_rate=worst_rate)))
+    return float(found["p_value"])
+
+
+def test_how_likely_so_many_failures_would_be() -> None:
+    """scipy, example of binomtest: 3 of 15 against p = 0.1, "greater": p-value .18406106910639114."""
+    assert p_value(3, 15, 0.1) == pytest.approx(0.18406106910639114, abs=1e-9)
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.integers(1, 3000), st.floats(0, 1), st.floats(0.001, 0.9))
+def test_that_probability_as_an_independent_library_works_it(made: int, share: float, rate: float) -> None:
+    """scipy.stats.binomtest, alternative greater."""
+    failures = round(share * made)
+    expected = binomtest(failures, made, rate, alternative="greater").pvalue
+    assert p_value(failures, made, rate) == pytest.approx(expected, rel=1e-6, abs=1e-9)
 
 
 @pytest.mark.parametrize(

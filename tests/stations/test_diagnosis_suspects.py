@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 from scipy import stats as scipy_stats
 
-from stations.diagnosis.siblings import OddOneOut, odd_one_out, published
+from stations.diagnosis.outliers import Sides
+from stations.diagnosis.siblings import OddOneOut, odd_one_out
 from tests.stations.findings import figures
 from traveller.errors import InputError
 from traveller.judgement import Finding, Verdict
@@ -100,30 +101,14 @@ def test_three_methods_disagree_on_the_same_ten_readings() -> None:
     assert compared(*TEN, tolerance=9).verdict is Verdict.PASS
 
 
-@pytest.mark.parametrize("count", published().grubbs.critical)
-def test_critical_values_as_an_independent_library_works_them(count: int) -> None:
-    """scipy.stats.t in the formula of NIST Dataplot, GRUBBS TEST."""
-    quantile = scipy_stats.t.ppf(1 - 0.05 / (2 * count), count - 2)
-    critical = (count - 1) / math.sqrt(count) * math.sqrt(quantile**2 / (count - 2 + quantile**2))
-    assert published().grubbs.critical[count] == pytest.approx(critical, abs=1e-6)
-
-
-@pytest.mark.parametrize(
-    ("count", "critical"),
-    [(4, 1.4813), (5, 1.7150), (6, 1.8871), (7, 2.0200), (8, 2.1266), (9, 2.2150), (10, 2.2900)],
-)
-def test_critical_values_as_printed(count: int, critical: float) -> None:
-    """LibreTexts Analytic References, appendix 07, two-sided 5 %. It prints 2.202 for seven, which breaks the row
-    (more than for eight): a slip for 2.020.
-    """
-    assert published().grubbs.critical[count] == pytest.approx(critical, abs=5.1e-5)
-
-
-def test_a_table_that_reaches_to_the_largest_set() -> None:
-    counts = sorted(published().grubbs.critical)
-    assert counts == list(range(4, 49))
-    values = [published().grubbs.critical[count] for count in counts]
-    assert values == sorted(values)
+def test_eight_readings_asked_only_whether_one_is_too_high() -> None:
+    """NIST/SEMATECH e-Handbook 1.3.5.17.1, one-sided: mean 206.43375, s 15.852564, G 2.4687, critical 2.032."""
+    finding = odd_one_out(OddOneOut(readings=HANDBOOK, tolerance=5, sides="only high"))
+    assert figures(finding)["grubbs_g"] == pytest.approx(2.46876, abs=1e-4)
+    assert figures(finding)["grubbs_critical"] == pytest.approx(2.0317, abs=5e-5)
+    assert any("206.43375 / s 15.852564" in line for line in finding.working)
+    low = figures(odd_one_out(OddOneOut(readings=HANDBOOK, tolerance=5, sides="only low")))
+    assert low["grubbs_g"] == pytest.approx((206.43375 - 199.31) / 15.852564, abs=1e-4)
 
 
 @settings(max_examples=100)
@@ -150,13 +135,32 @@ def test_the_median_absolute_deviation_as_an_independent_library_works_it(readin
             assert abs(float(found["modified_z"])) == pytest.approx(0.6745 * farthest / mad, rel=1e-9)
 
 
-@pytest.mark.parametrize(("count", "critical"), [(3, 1.9547), (4, 2.1631), (6, 2.4084)])
-def test_against_the_known_sigma_of_the_meter(count: int, critical: float) -> None:
-    """NIST Dataplot, GRUBBS TEST (ASTM E178): z(1 − α/(2n)) √(1 − 1/n), two-sided, α = .05."""
+@pytest.mark.parametrize(
+    ("count", "sides", "critical"),
+    [
+        (3, "two-sided", 1.9547),
+        (4, "two-sided", 2.1631),
+        (6, "two-sided", 2.4084),
+        (3, "only high", 1.7375),
+        (4, "only high", 1.9411),
+        (6, "only high", 2.1854),
+    ],
+)
+def test_against_the_known_sigma_of_the_meter(count: int, sides: Sides, critical: float) -> None:
+    """NIST Dataplot, GRUBBS TEST (ASTM E178): z(1 − α/(2n)) √(1 − 1/n) two-sided, α/n one-sided, α = .05."""
     readings = (*(10.0,) * (count - 1), 10.3)
-    found = figures(odd_one_out(OddOneOut(readings=readings, tolerance=5, sigma=0.1)))
+    found = figures(odd_one_out(OddOneOut(readings=readings, tolerance=5, sigma=0.1, sides=sides)))
     assert found["known_sigma_critical"] == pytest.approx(critical, abs=1e-4)
     assert found["known_sigma_t"] == pytest.approx(0.3 * (1 - 1 / count) / 0.1)
+
+
+def test_one_of_five_modules_in_parallel_carries_half_as_much_again() -> None:
+    """Infineon, Buschkühle and Messelke: five modules share 700 A, 197 A in one and 126 A in each of the others; 1.5635
+    times as much."""
+    finding = compared(197, 126, 126, 126, 126, tolerance=20)
+    assert figures(finding)["suspect"] == 1
+    assert float(figures(finding)["deviation"]) == pytest.approx(56.35, rel=2e-3)
+    assert float(figures(finding)["median"]) * 4 + 197 == pytest.approx(700, rel=2e-3)
 
 
 def test_with_three_no_statistic_is_claimed() -> None:

@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-import math
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pydantic import ValidationError
 
 from stations.dispatch.accessories import Accessories, accessories
-from stations.dispatch.lithium import Lithium, lithium
 from stations.dispatch.weight import ChargeableWeight, chargeable_weight
 from tests.stations.findings import figures
 from tests.stations.sheet import shipped
@@ -30,6 +26,20 @@ def test_whatever_is_opened_again_is_packed_again() -> None:
     sheet = shipped("dispatch")
     for check in sheet.checks:
         assert {"work", "sent_back"} <= set(sheet.stale_after_of(check))
+
+
+def test_the_shielding_bag_follows_the_edition_in_force() -> None:
+    """en-standard.eu, IEC 61340-5-3:2022: discharge shielding 20 nJ, 50 nJ before; the 2015 edition is withdrawn."""
+    check = next(check for check in shipped("dispatch").checks if check.key == "bagged")
+    assert "61340-5-3:2022" in check.source and "below 20 nJ" in check.source
+
+
+def test_raw_wood_is_asked_for_its_mark() -> None:
+    """ISPM 15 (FAO, bluewaterpallet.ca): wood core at 56 °C for 30 minutes; plywood is out of scope; a repaired one
+    is marked anew."""
+    check = next(check for check in shipped("dispatch").checks if check.key == "wood_marked")
+    assert "56 °C for 30 minutes" in check.source
+    assert "Plywood and board need no mark" in check.help and "repaired crate needs a new one" in check.help
 
 
 def test_a_battery_is_cleared_by_its_declaration_also_when_it_goes_back_unrepaired() -> None:
@@ -108,134 +118,3 @@ def test_never_less_than_either_and_less_than_half_a_kilogram_more(a: float, b: 
     volumetric, charged = weighed(a, b, c, kg)
     assert max(volumetric, kg) - 1e-6 <= charged < max(volumetric, kg) + 0.5
     assert charged * 2 == int(charged * 2)
-
-
-# --- lithium
-
-ION, METAL = "lithium ion", "lithium metal"
-
-
-def declared(chemistry: str, cells: int, batteries: int, size: float, **more: object) -> Finding:
-    measure = "watt_hours" if chemistry == ION else "grams"
-    return lithium(
-        Lithium.model_validate({"chemistry": chemistry, "cells": cells, "batteries": batteries, measure: size, **more})
-    )
-
-
-@pytest.mark.parametrize(
-    ("chemistry", "cells", "batteries", "edge"),
-    [(ION, 1, 0, 20), (ION, 0, 1, 100), (METAL, 1, 0, 1), (METAL, 0, 1, 2)],
-)
-def test_the_limit_itself_is_allowed(chemistry: str, cells: int, batteries: int, edge: float) -> None:
-    """ADR special provision 188 (safepaconline.com 188): up to 20 / 100 Wh, 1 / 2 g."""
-    finding = declared(chemistry, cells, batteries, edge)
-    assert (finding.verdict, figures(finding)["allowed_in_equipment"]) == (Verdict.PASS, "yes")
-    above = declared(chemistry, cells, batteries, math.nextafter(edge, 1e9))
-    assert (above.verdict, figures(above)["allowed_in_equipment"]) == (Verdict.UNDECIDED, "no")
-    assert "licensed person" in above.says
-
-
-@pytest.mark.parametrize(
-    ("cells", "batteries", "packages", "united_states", "canada"),
-    [
-        (4, 0, 2, "no", "no"),
-        (5, 0, 1, "yes", "yes"),
-        (0, 2, 2, "no", "no"),
-        (0, 3, 1, "yes", "yes"),
-        (4, 0, 3, "yes", "no"),
-        (0, 2, 50, "yes", "no"),
-        (2, 1, 1, "yes", "yes"),  # cells or batteries: both together are not let off
-    ],
-)
-def test_who_may_leave_the_mark_off(cells: int, batteries: int, packages: int, united_states: str, canada: str) -> None:
-    """49 CFR 173.185(c)(3) and Canada SP 34, which has no two-package condition
-    (thecompliancecenter.com/lithium-battery-mark-exceptions).
-    """
-    for rule, mark in (("United States", united_states), ("Canada", canada)):
-        finding = declared(ION, cells, batteries, 10, packages=packages, mark_rule=rule)
-        assert figures(finding)["mark_needed"] == mark
-
-
-def test_six_hundred_button_cells_in_a_hundred_devices_need_no_mark() -> None:
-    """PHMSA letter 16-0172: each below 1 g, in equipment."""
-    finding = declared(METAL, 600, 0, 0.9, packages=1, button_cells="yes")
-    assert figures(finding) == {"allowed_in_equipment": "yes", "mark_needed": "no", "un_number": "UN 3091"}
-
-
-def test_a_small_battery_by_its_volts_and_ampere_hours() -> None:
-    """PHMSA letter 14-0218: 7.4 V × 1.1 Ah = 8.14 Wh, small-battery rules apply."""
-    assert declared(ION, 0, 1, 7.4 * 1.1).verdict is Verdict.PASS
-
-
-@pytest.mark.parametrize(
-    ("chemistry", "packed", "number"),
-    [
-        (ION, "alone", "UN 3480"),
-        (ION, "with equipment", "UN 3481"),
-        (ION, "in equipment", "UN 3481"),
-        (METAL, "alone", "UN 3090"),
-        (METAL, "with equipment", "UN 3091"),
-        (METAL, "in equipment", "UN 3091"),
-    ],
-)
-def test_un_numbers(chemistry: str, packed: str, number: str) -> None:
-    """ADR 2.2.9.1.7 (adrbook.com). Whatever is not in the unit goes to the licensed person."""
-    finding = declared(chemistry, 0, 1, 1, packed=packed)
-    assert figures(finding)["un_number"] == number
-    assert (finding.verdict is Verdict.PASS) == (packed == "in equipment")
-
-
-def test_a_damaged_cell_stays_here() -> None:
-    """ADR special provision 376 applies instead (adrbook.com)."""
-    finding = declared(ION, 0, 1, 1, sound="no")
-    assert finding.verdict is Verdict.FAIL
-    assert "376" in finding.source
-
-
-@pytest.mark.parametrize(
-    ("grams", "watt_hours", "cells", "allowed"),
-    [(1.5, 10, 0, "yes"), (1.51, 10, 0, "no"), (1.5, 10.1, 0, "no"), (1, 5, 1, "no")],
-)
-def test_a_battery_of_both_chemistries(grams: float, watt_hours: float, cells: int, allowed: str) -> None:
-    """ADR special provision 188 with 2.2.9.1.7 f (jolmers-adr.nl): 1.5 g and 10 Wh in all."""
-    finding = declared("hybrid", cells, 1, grams, watt_hours=watt_hours)
-    assert figures(finding)["allowed_in_equipment"] == allowed
-    assert (finding.verdict is Verdict.PASS) == (allowed == "yes")
-    assert "from memory" in finding.source
-    with pytest.raises(InputError, match="both"):
-        declared("hybrid", 0, 1, 1)
-
-
-@pytest.mark.parametrize(
-    ("said", "meant"), [("ion", ION), ("Li-ion", ION), ("LITHIUM ION", ION), ("metal", METAL), ("li-metal", METAL)]
-)
-def test_what_people_call_it(said: str, meant: str) -> None:
-    given_so = Lithium.model_validate({"chemistry": said, "cells": 1, "batteries": 0})
-    assert given_so.chemistry == meant
-
-
-def test_the_measure_belongs_to_the_chemistry() -> None:
-    with pytest.raises(InputError, match="grams of lithium"):
-        lithium(Lithium(chemistry="lithium metal", cells=1, batteries=0, watt_hours=5))
-
-
-@settings(max_examples=200)
-@given(
-    st.sampled_from([ION, METAL]),
-    st.integers(-1, 12),
-    st.integers(-1, 12),
-    st.floats(0, 200),
-    st.integers(1, 5),
-    st.sampled_from(["in equipment", "with equipment", "alone"]),
-    st.sampled_from(["yes", "no"]),
-)
-def test_only_sound_small_cells_in_a_unit_pass(
-    chemistry: str, cells: int, batteries: int, size: float, packages: int, packed: str, sound: str
-) -> None:
-    try:
-        finding = declared(chemistry, cells, batteries, size, packages=packages, packed=packed, sound=sound)
-    except ValidationError:
-        assert min(cells, batteries) < 0 or cells + batteries == 0
-        return
-    most = {ION: (20, 100), METAL: (1, 2)}[chemistry][0 if cells else 1]
-    assert (finding.verdict is Verdict.PASS) == (packed == "in equipment" and sound == "yes" and size <= most)

@@ -86,6 +86,11 @@ def test_the_bus_is_fed_to_the_rectified_peak(volts: float, bus: float) -> None:
     assert [step for step, _minutes in steps] == pytest.approx([0.5 * bus, 0.75 * bus, bus], rel=1e-3)
 
 
+def test_twice_the_peak_of_the_bus_is_what_a_motor_may_see() -> None:
+    """ABB ACS800-37 hardware manual p. 60: 440 V × 1.41 × 2 = 1240.8 V, prints 1241 V."""
+    assert 2 * volts_and_minutes(plan(40, 440, BUS))[-1][0] == pytest.approx(1240.8, rel=5e-3)
+
+
 def test_a_single_capacitor_through_its_resistor() -> None:
     """Chemi-Con FAQ 29BDH9T: 1 kΩ. At 450 V the resistor carries 0.45 A and 202.5 W at switch-on (Ohm)."""
     found = plan(40, 450, "Chemi-Con")

@@ -85,6 +85,15 @@ def test_the_limit_itself_passes_and_an_open_conductor_fails(ohms: float, verdic
     assert bond(ohms, 5, 1.5).verdict == verdict
 
 
+def test_a_portable_appliance_is_allowed_a_tenth_of_an_ohm_and_its_lead() -> None:
+    """pat-testing.info and the label in the Fluke 6200-2 manual p. 23: 0.1 Ω + R of the lead, here l / (κA), κ 56."""
+    lead = 2 / (56 * 0.75)
+    assert bond_limit(2, 0.75, rule="portable appliance") == pytest.approx(0.1 + lead)
+    assert bond(0.1 + lead - 1e-6, 2, 0.75, rule="portable appliance").verdict == "pass"
+    assert bond(0.1 + lead + 1e-6, 2, 0.75, rule="portable appliance").verdict == "fail"
+    assert "portable" in bond(0.1, 2, 0.75, rule="portable appliance").source
+
+
 def test_the_finding_says_that_the_standard_leaves_drives_out() -> None:
     """EN 50678:2020 scope (standards.iteh.ai): power drives and power supplies excluded."""
     finding = bond(0.1, 3, 1.5)

@@ -155,6 +155,30 @@ def test_probability_of_conformance(u: float, reading: float, limit: dict[str, f
     assert found["conformance"] == pytest.approx(probability, abs=1e-5)
 
 
+@pytest.mark.parametrize(
+    ("guard", "multiplier"),
+    [
+        ("root of 1 − 1/TUR²", 0.91652),
+        ("1 − 1/TUR", 0.6),
+        ("1.25 − 1/TUR", 0.85),
+        ("managed 2 %", 0.91419),
+    ],
+)
+def test_guard_bands_by_the_test_uncertainty_ratio(guard: str, multiplier: float) -> None:
+    """Formulas of suncal test_risk.py at a TUR of 2.5, values computed: ± 4.00 and U 1.6 (harpermetrology.com)."""
+    found = numbers("0.8:normal", at_least=-4, at_most=4, guard=guard)
+    assert found["tur"] == pytest.approx(2.5)
+    assert found["decision_at_most"] / 4 == pytest.approx(multiplier, abs=1e-4)
+    assert found["decision_at_least"] / -4 == pytest.approx(multiplier, abs=1e-4)
+    with pytest.raises(InputError, match="two limits"):
+        budget("0.8:normal", at_most=4, guard=guard)
+
+
+def test_a_guard_by_the_ratio_never_draws_a_limit_out() -> None:
+    """1.25 − 1/TUR is above 1 from a TUR of 4 on: the limit itself is the most."""
+    assert numbers("0.1:normal", at_least=-4, at_most=4, guard="1.25 − 1/TUR")["decision_at_most"] == 4
+
+
 def test_a_meter_that_is_too_coarse_can_pass_nothing() -> None:
     finding = budget("1:normal", at_least=0, at_most=3, reading=1.5)
     assert finding.verdict is Verdict.FAIL
@@ -170,7 +194,7 @@ def test_the_form_offers_exactly_the_guards_of_the_data_file() -> None:
     assert get_args(InstrumentBudget.model_fields["guard"].annotation) == tuple(one.name for one in rules().guard)
 
 
-@settings(max_examples=200)
+@settings(max_examples=200, deadline=None)
 @given(st.floats(0.5, 0.9999), st.integers(1, 3000))
 def test_coverage_factors_are_those_of_student(confidence: float, freedom: int) -> None:
     """scipy.stats.t; beyond 2000 degrees of freedom the normal distribution stands for it."""

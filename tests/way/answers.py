@@ -74,6 +74,7 @@ SOUND: dict[str, str] = {
     "inspection.after_photo": "{picture}",
     "inspection.protective_conductor": "resistance=0.08 length_m=2 cross_section_mm2=1.5",
     "inspection.insulation": "n/a the maker forbids it on the drive",
+    "inspection.voltage_test": "n/a nothing was rewound",
     "inspection.defects": "defects=0 opportunities_per_unit=240",
     "load_test.guards": "y",
     "load_test.second_person": "y",
@@ -116,4 +117,5 @@ CLASSES = (
     "thermometer",
     "thermal camera",
     "scale",
+    "high-voltage tester",
 )

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import click
 
-from traveller.commands.portrait import card_data, card_line, entry_line, unit_data, unit_lines
+from traveller.commands.portrait import card_data, card_line, entry_line, redo_lines, unit_data, unit_lines
 from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
 from traveller.commands.unit import tag_argument
+from traveller.record.redoing import to_redo, voided_by_sending_back
 
 
 @click.command()
@@ -17,17 +18,45 @@ from traveller.commands.unit import tag_argument
 def show(caller: Caller, tag: str, history: bool, as_json: bool) -> None:
     """Everything about one unit: what it is, where it stands, its checks, what is next."""
     with caller.workshop() as workshop:
-        view = workshop.unit(tag)
+        view, zone = workshop.unit(tag), workshop.shop().zone
     if as_json:
         data = unit_data(view)
         if history:
             data["entries"] = [one.model_dump(mode="json") for one in view.entries]
         say_json(data)
         return
-    for line in unit_lines(view):
+    for line in unit_lines(view, zone):
         say(line)
     for entry in view.entries if history else ():
         say(entry_line(entry))
+
+
+@click.command()
+@tag_argument
+@click.option("--if-back", "station", default="", metavar="STATION", help="And what would, if it were sent back.")
+@as_json
+@pass_caller
+def redo(caller: Caller, tag: str, station: str, as_json: bool) -> None:
+    """What has to be proved again on a unit, in route order, and why."""
+    with caller.workshop() as workshop:
+        view, zone = workshop.unit(tag), workshop.shop().zone
+    if station and view.book.sheet(station) is None:
+        known = ", ".join(sheet.key for sheet in view.book.sheets)
+        raise click.UsageError(f"There is no station {station}: it is one of {known}.")
+    again = to_redo(view)
+    at_once, with_work = voided_by_sending_back(view, station) if station else ([], [])
+    if as_json:
+        keys = {"to_redo": again, "voided_at_once": at_once, "voided_by_work_there": with_work}
+        say_json({name: [one.check.full_key for one in found] for name, found in keys.items()})
+        return
+    for line in redo_lines(view, zone):
+        say(line)
+    for one in at_once:
+        say(f"sent back to {station}, goes stale: {one.check.full_key}")
+    for one in with_work:
+        say(f"a part fitted there, goes stale: {one.check.full_key}")
+    if not again and not station:
+        say("Nothing has to be done again.")
 
 
 @click.command()
@@ -94,4 +123,4 @@ def verify(caller: Caller, context: click.Context, tag: str, repair_cards: bool,
     context.exit(1 if broken or (astray and not repair_cards) else 0)
 
 
-COMMANDS: list[click.Command] = [show, queue, find, verify]
+COMMANDS: list[click.Command] = [show, redo, queue, find, verify]

@@ -9,9 +9,11 @@ from traveller.record.answers import in_words
 from traveller.record.entries import Entry
 from traveller.record.evidence import Standing
 from traveller.record.gate import Reason
+from traveller.record.redoing import to_redo
 from traveller.record.saying import said
 from traveller.record.view import UnitView
 from traveller.record.worklist import progress
+from traveller.screens.words import because_words
 from traveller.store.cards import Card
 
 
@@ -22,6 +24,7 @@ def standing_data(standing: Standing) -> dict[str, Any]:
         "ask": standing.check.ask,
         "state": str(standing.state),
         "because": standing.because,
+        "since": standing.since.isoformat() if standing.since else None,
         "answer": in_words(evidence.answer) if evidence and evidence.answer else None,
         "by": evidence.by if evidence else None,
         "at": evidence.at.isoformat() if evidence else None,
@@ -62,6 +65,7 @@ def unit_data(view: UnitView) -> dict[str, Any]:
             {"id": str(one.id), "found": one.found, "check": one.check, "state": one.state}
             for one in unit.nonconformities.values()
         ],
+        "to_redo": [one.check.full_key for one in to_redo(view)],
         "gate": [reason_data(one) for one in view.reasons],
     }
 
@@ -103,7 +107,8 @@ def card_line(card: Card) -> str:
     )
 
 
-def unit_lines(view: UnitView) -> Iterator[str]:
+def unit_lines(view: UnitView, zone: str) -> Iterator[str]:
+    """`zone` is the shop's: times are told by its clock."""
     unit = view.unit
     if unit.nameplate:
         plate = unit.nameplate
@@ -116,19 +121,26 @@ def unit_lines(view: UnitView) -> Iterator[str]:
         yield f"on hold: {unit.hold.reason}, look again {unit.hold.look_again}"
     yield f"next: {view.next_step()}"
     yield f"work: {progress(unit.work, 'verified')}"
+    yield from redo_lines(view, zone)
     for sheet in view.book.sheets:
         standings = view.standings(sheet.key)
         here = "  <- here" if sheet.key == unit.station and not unit.release else ""
         yield f"{sheet.name}  {sum(one.state.counts for one in standings)}/{len(standings)}{here}"
         for one in standings:
-            yield f"  {one.state.sign} {one.check.key}: {_says(one)}"
+            yield f"  {one.state.sign} {one.check.key}: {_says(one, zone)}"
 
 
-def _says(standing: Standing) -> str:
+def redo_lines(view: UnitView, zone: str) -> Iterator[str]:
+    """What has to be proved again, in route order, each with the reason and since when."""
+    for one in to_redo(view):
+        yield f"do again: {one.check.full_key}: {because_words(one, zone)}"
+
+
+def _says(standing: Standing, zone: str) -> str:
     if standing.evidence is None or standing.evidence.answer is None:
         return str(standing.state)
     answer = in_words(standing.evidence.answer)
-    return f"{answer}  ({standing.state}{f', {standing.because}' if standing.because else ''})"
+    return f"{answer}  ({standing.state}{f', {because_words(standing, zone)}' if standing.because else ''})"
 
 
 def entry_line(entry: Entry) -> str:

@@ -17,7 +17,23 @@ from traveller.terminal import database_url, load_settings, stations_folder
 if TYPE_CHECKING:
     from traveller.store.workshop import Workshop
 
-GROUPS = ("unit", "leaving", "work", "looking", "shop", "labels", "calculate", "briefing", "shifts", "demo_shop")
+GROUPS = (
+    "unit",
+    "leaving",
+    "work",
+    "looking",
+    "shop",
+    "labels",
+    "thermal",
+    "photo",
+    "findings",
+    "inspection",
+    "keeping",
+    "calculate",
+    "briefing",
+    "shifts",
+    "demo_shop",
+)
 
 
 @dataclass(frozen=True)

@@ -43,11 +43,12 @@ class Written(Plain):
 
 
 class Pictured(Plain):
-    """Pictures by the SHA-256 of their bytes; the bytes lie in the store."""
+    """Pictures by the SHA-256 of what is kept of them, and of the files they came from; the bytes lie in the store."""
 
     kind: Literal["photo"] = "photo"
     pictures: tuple[str, ...]
     names: tuple[str, ...] = ()
+    originals: tuple[str, ...] = ()
 
 
 class Scanned(Plain):

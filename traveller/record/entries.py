@@ -7,25 +7,20 @@ earlier one names it in `corrects` and says why, and both stay.
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated, Literal
+from enum import StrEnum
+from typing import Annotated, Any, Literal
 from uuid import UUID
 
 from pydantic import AwareDatetime, Field
 
+from traveller.inert import inert
 from traveller.judgement import Finding
 from traveller.record.answers import Answer
-from traveller.record.handover_entries import (
-    HandoverPrepared,
-    ItemAccepted,
-    ItemAsked,
-    ItemReplied,
-    NoteSeen,
-    ShopAsked,
-    ShopNoted,
-    ShopNoteEnded,
-    ShopReplied,
-)
-from traveller.record.shift_entries import CrewSet, PatternSet
+from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
+from traveller.record.handover_entries import HandoverBody
+from traveller.record.inspection_entries import JointsSeen
+from traveller.record.photo_entries import PhotoTaken
+from traveller.record.shift_entries import ShiftBody
 from traveller.record.shop_entries import (
     InstrumentRegistered,
     InstrumentUsed,
@@ -35,6 +30,7 @@ from traveller.record.shop_entries import (
     ShelfRegistered,
     ShopNamed,
 )
+from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.vocabulary import RATINGS, HazardKind, Plain, Short, UnitKind, Words
 
@@ -219,7 +215,7 @@ class Released(Plain):
 
 
 class Withdrawn(Plain):
-    """Takes an earlier note, answer or nameplate off the record's sum; the line itself stays."""
+    """Takes an earlier note, photo or answer off the record's sum; the line itself stays."""
 
     kind: Literal["withdrawn"] = "withdrawn"
 
@@ -242,6 +238,12 @@ Body = Annotated[
     | WorkVerified
     | WorkRejected
     | WorkStruck
+    | ThermalTaken
+    | PhotoTaken
+    | Investigated
+    | AuthorityGiven
+    | AuthorityRefused
+    | JointsSeen
     | NonconformityRaised
     | NonconformityClosed
     | ConcessionGranted
@@ -255,17 +257,8 @@ Body = Annotated[
     | RigRegistered
     | ShelfRegistered
     | ShopNamed
-    | PatternSet
-    | CrewSet
-    | HandoverPrepared
-    | ItemAccepted
-    | ItemAsked
-    | ItemReplied
-    | ShopNoted
-    | NoteSeen
-    | ShopNoteEnded
-    | ShopAsked
-    | ShopReplied,
+    | ShiftBody
+    | HandoverBody,
     Field(discriminator="kind"),
 ]
 
@@ -291,3 +284,21 @@ class Entry(Plain):
     body: Body
     corrects: UUID | None = None
     because: str = ""
+
+
+def made_inert(draft: Draft) -> Draft:
+    """The draft without anything that a terminal would obey, wherever the text came from."""
+    written = draft.model_dump(mode="python")
+    harmless = _inert(written)
+    return draft if harmless == written else Draft.model_validate(harmless)
+
+
+def _inert(value: Any) -> Any:
+    match value:
+        case str() if not isinstance(value, StrEnum):
+            return inert(value)
+        case dict():
+            return {_inert(name): _inert(one) for name, one in value.items()}
+        case list() | tuple():
+            return type(value)(_inert(one) for one in value)
+    return value

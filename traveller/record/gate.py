@@ -7,12 +7,23 @@ from dataclasses import dataclass
 from typing import Literal
 
 from traveller.record.evidence import Proof, Standing, State
+from traveller.record.joints import DEFECTS, classes_left
 from traveller.record.worklist import lines_short_of
 from traveller.sheets import Sheet
 from traveller.vocabulary import HazardKind
 
 ReasonKind = Literal[
-    "check", "hazard", "hold", "nonconformity", "work", "question", "station", "not booked in", "released"
+    "check",
+    "hazard",
+    "hold",
+    "nonconformity",
+    "work",
+    "question",
+    "authority",
+    "joints",
+    "station",
+    "not booked in",
+    "released",
 ]
 
 
@@ -43,8 +54,10 @@ def _reasons(proof: Proof) -> Iterator[Reason]:
         yield Reason("hazard", f"hazard: {hazard.kind.label} ({hazard.detail})", "make safe, then clear it")
     if unit.hold:
         yield Reason("hold", f"on hold: {unit.hold.reason}", "resume the unit when the reason is gone")
+    yield from _authority(proof)
     for sheet in book.sheets:
         yield from _open_checks(proof, sheet)
+    yield from _joints(proof)
     yield from _open_work(proof, "verified")
     for one in unit.open_nonconformities():
         yield Reason("nonconformity", f"nonconformity: {one.found}", "rework and close it, or a concession")
@@ -63,11 +76,31 @@ def blockers(proof: Proof) -> list[Reason]:
     reasons = energised(proof)
     if unit.hold:
         reasons.append(Reason("hold", f"on hold: {unit.hold.reason}", "resume the unit first"))
+    reasons += _authority(proof)
     for sheet in book.sheets:
         if sheet.order <= here.order:
+            reasons += _joints(proof, sheet)
             reasons += _open_checks(proof, sheet, proof.is_settled)
             reasons += _open_work(proof, sheet.work_lines) if sheet.work_lines else []
     return reasons
+
+
+def _authority(proof: Proof) -> Iterator[Reason]:
+    """What the findings say is still to be agreed or decided, as long as the unit is to be repaired."""
+    says, todo = proof.unit.findings_made.in_the_way()
+    if says and proof.unit.outcome == "repair":
+        yield Reason("authority", says, todo)
+
+
+def _joints(proof: Proof, only_of: Sheet | None = None) -> Iterator[Reason]:
+    """A count of joints that was begun has to be finished, and done again after later work."""
+    sheet = proof.book.sheet(DEFECTS.partition(".")[0])
+    if sheet is None or not proof.unit.joints or proof.unit.outcome != "repair":
+        return
+    left = classes_left(proof)
+    if left and only_of in (None, sheet):
+        says = f"{sheet.name}: joints not seen yet: {', '.join(left)}"
+        yield Reason("joints", says, "look at each class and count, or say that there are none", sheet.key)
 
 
 def energised(proof: Proof) -> list[Reason]:

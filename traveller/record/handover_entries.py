@@ -118,3 +118,16 @@ class ShopReplied(Plain):
     kind: Literal["shop replied"] = "shop replied"
     question: UUID
     text: Words
+
+
+HandoverBody = (
+    HandoverPrepared
+    | ItemAccepted
+    | ItemAsked
+    | ItemReplied
+    | ShopNoted
+    | NoteSeen
+    | ShopNoteEnded
+    | ShopAsked
+    | ShopReplied
+)

@@ -18,7 +18,12 @@ from traveller.record.entries import (
     Replied,
     SentBack,
 )
+from traveller.record.finding_entries import AuthorityGiven, Investigated
+from traveller.record.findings import amount, estimate_words
+from traveller.record.inspection_entries import COUNTED, JointsSeen
 from traveller.record.notices import note_words
+from traveller.record.photo_entries import PhotoTaken
+from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 
 
@@ -47,6 +52,18 @@ def said(entry: Entry) -> str:
             return f"{plate.unit_kind.label} {plate.maker} {plate.model}, {plate.serial}, {plate.customer}"
         case SentBack(station=station, found=found):
             return f"to {station.replace('_', ' ')}: {found}"
+        case ThermalTaken(file=file, seen=seen):
+            return f"{file}: " + "; ".join(f"{one.area.name} {one.hottest:.1f} °C" for one in seen)
+        case Investigated(root_cause=cause, advice=advice) as body:
+            return f"{advice}, estimate {estimate_words(body)}: {cause}"
+        case AuthorityGiven(who=who, how=how, up_to=most, currency=currency):
+            return f"{who}, {how}: up to {amount(most, currency)}"
+        case JointsSeen(joint_class=joint_class, how=how, opportunities=count, defects=defects):
+            found = "; ".join(f"{one.place} {one.what}" for one in defects)
+            counted = f"{len(defects)} defects in {count}, {how}" + (f": {found}" if found else "")
+            return f"{joint_class}: {counted if how in COUNTED else how}"
+        case PhotoTaken(of=of, names=names, caption=caption):
+            return f"{of or 'the unit'}: {caption or ', '.join(names)}"
         case Released(statement=statement, concessions=concessions):
             return "; ".join((statement, *concessions))
     facts = entry.body.model_dump(mode="json", exclude={"kind", "digest", "instrument"})

@@ -46,3 +46,6 @@ class CrewSet(Plain):
     kind: Literal["crew set"] = "crew set"
     person: str
     crew: str
+
+
+ShiftBody = PatternSet | CrewSet

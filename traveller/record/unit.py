@@ -8,6 +8,7 @@ from datetime import datetime
 from uuid import UUID
 
 from traveller.judgement import Finding
+from traveller.record import findings, joints, photos
 from traveller.record.answers import Answer
 from traveller.record.entries import (
     Answered,
@@ -34,7 +35,11 @@ from traveller.record.entries import (
     Withdrawn,
 )
 from traveller.record.facts import Disturbance, Evidence, Hazard, Hold, Nonconformity, Question, Release
+from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
 from traveller.record.handover_entries import NoteSeen
+from traveller.record.inspection_entries import JointsSeen
+from traveller.record.photo_entries import PhotoTaken
+from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.record.worklist import WorkList, with_entry
 from traveller.vocabulary import HazardKind
@@ -59,8 +64,12 @@ class Unit:
     fitters: set[str] = field(default_factory=set)
     nonconformities: dict[UUID, Nonconformity] = field(default_factory=dict)
     questions: dict[UUID, Question] = field(default_factory=dict)
+    photos: photos.Photos = ()
+    joints: joints.Counts = field(default_factory=dict)
+    findings_made: findings.FindingsMade = field(default_factory=findings.FindingsMade)
     notes: list[Entry] = field(default_factory=list)
     notes_seen: dict[UUID, set[str]] = field(default_factory=dict)
+    thermal: list[Entry] = field(default_factory=list)
     corrected: dict[UUID, UUID] = field(default_factory=dict)
     sequence: int = 0
     booked_at: datetime | None = None
@@ -104,7 +113,7 @@ def fold(tag: str, entries: Iterable[Entry]) -> Unit:
 def may_correct(entry: Entry, target: Entry) -> bool:
     """A correction is of the same kind as what it corrects, and for an answer of the same check."""
     match entry.body, target.body:
-        case Withdrawn(), Answered() | Noted():
+        case Withdrawn(), Answered() | Noted() | PhotoTaken():
             return True
         case Answered(check=new), Answered(check=old):
             return new == old
@@ -133,6 +142,10 @@ def _apply(unit: Unit, entry: Entry, corrected: Entry | None, first: Entry) -> N
             unit.station, unit.arrived_at = station, entry.at
         case SentBack() as body:
             _send_back(unit, entry, body)
+        case PhotoTaken() as body:
+            unit.photos = photos.with_entry(unit.photos, entry, body)
+        case JointsSeen() as body:
+            unit.joints = joints.with_entry(unit.joints, entry, body)
         case Placed(place=place):
             unit.place = place
         case Held(reason=reason, look_again=look_again):
@@ -145,6 +158,8 @@ def _apply(unit: Unit, entry: Entry, corrected: Entry | None, first: Entry) -> N
             unit.hazards.pop(hazard, None)
         case WorkPlanned() | WorkFitted() | WorkVerified() | WorkRejected() | WorkStruck() as body:
             _work(unit, entry, body)
+        case ThermalTaken():
+            unit.thermal.append(entry)
         case _:
             _end_or_decide(unit, entry)
 
@@ -166,8 +181,11 @@ def _end_or_decide(unit: Unit, entry: Entry) -> None:
                 customers_word=body.customers_word,
                 covers=body.answer,
             )
-        case Decided(outcome=outcome):
-            unit.outcome = outcome
+        case Decided() as body:
+            unit.outcome = body.outcome
+            unit.findings_made = findings.with_entry(unit.findings_made, entry, body)
+        case Investigated() | AuthorityGiven() | AuthorityRefused() as body:
+            unit.findings_made = findings.with_entry(unit.findings_made, entry, body)
         case EditionsMoved(editions=editions):
             unit.editions = {**unit.editions, **editions}
         case Released() as body:
@@ -222,6 +240,7 @@ def _evidence(entry: Entry, body: Answered, answer: Answer | None, finding: Find
 
 def _withdraw(unit: Unit, entry: Entry, withdrawn: Entry, first: Entry) -> None:
     _restore_hazard(unit, entry, withdrawn)
+    unit.photos = photos.without(unit.photos, withdrawn.id)
     if isinstance(withdrawn.body, Noted):
         unit.notes = [note for note in unit.notes if note.id != withdrawn.id]
     if isinstance(withdrawn.body, Answered):
@@ -239,9 +258,14 @@ def _restore_hazard(unit: Unit, entry: Entry, corrected: Entry | None) -> None:
         unit.hazards.setdefault(hazard, Hazard(hazard, detail, entry.by, entry.at))
 
 
+def sending_back(station: str) -> tuple[str, ...]:
+    """What happens, in the words of ``stale_after``, when a unit is sent back to a station."""
+    return ("sent_back", f"sent_back_to:{station}")
+
+
 def _send_back(unit: Unit, entry: Entry, body: SentBack) -> None:
     _raise_nonconformity(unit, entry, body.found, body.check)
-    events = ("sent_back", f"sent_back_to:{body.station}")
+    events = sending_back(body.station)
     says = f"sent back to {body.station.replace('_', ' ')}"
     unit.disturbances.append(Disturbance(events, entry.sequence, says, entry.at))
     unit.station, unit.arrived_at = body.station, entry.at

@@ -39,6 +39,9 @@ def ways_for(view: UnitView) -> list[Way]:
         (later, Way("back", "b", "back to an earlier station", "with what was found")),
         (bool(unit.hold), Way("resume", "r", "resume", f"it waits: {unit.hold.reason}" if unit.hold else "")),
         (not unit.hold, Way("hold", "h", "hold", "it has to wait, until a day to look again")),
+        (True, Way("photos", "f", "photos", "of the unit, its checks, its work lines")),
+        (True, Way("findings", "i", "findings, estimate", "why it failed, cost, the customer's word")),
+        (True, Way("joints", "j", "joints, defects", "counted, and what is not seen yet")),
         (True, Way("hazard", "d", "danger: raise a hazard", "something that can hurt")),
         (bool(unit.hazards), Way("clear", "c", "clear a hazard", "by signature, saying what was measured")),
         (True, Way("nonconformity", "x", "nonconformity", "something is not as it should be")),
@@ -48,6 +51,7 @@ def ways_for(view: UnitView) -> list[Way]:
         (True, Way("decide", "e", "end: repair or not", "return unrepaired or scrap, shift lead")),
         (True, Way("plate", "w", "wrong nameplate", "correct what was booked in")),
         (True, Way("label", "s", "show the tag as a code", "to scan it from the screen")),
+        (True, Way("thermal", "v", "view of a thermal camera", "hot places against their siblings")),
         (True, Way("sheets", "u", "use the newest sheets", "shift lead: the present checklists")),
     ]
     return [way for fits, way in ways if fits]
@@ -73,7 +77,46 @@ def _code(page: UnitPage, _view: UnitView) -> None:
     page.app.push_screen(CodePage(page.tag))
 
 
-PAGES: dict[str, Callable[[UnitPage, UnitView], None]] = {"plate": _nameplate, "label": _code}
+def _thermal(page: UnitPage, _view: UnitView) -> None:
+    from traveller.screens.thermal import ThermalPage
+
+    page.app.push_screen(ThermalPage(page.tag))
+
+
+def _photos(page: UnitPage, _view: UnitView) -> None:
+    from traveller.screens.photos import PhotosPage
+
+    page.app.push_screen(PhotosPage(page.tag))
+
+
+def _findings(page: UnitPage, _view: UnitView) -> None:
+    from traveller.screens.findings import FindingsPage
+
+    page.app.push_screen(FindingsPage(page.tag))
+
+
+def _back(page: UnitPage, view: UnitView) -> None:
+    from traveller.screens.sending_back import send_back
+
+    check = page.chosen_check() if _is_bad(view, page.chosen_check()) else ""
+    send_back(page, view, lambda after: page.acted(after, "sent back"), check=check)
+
+
+def _joints(page: UnitPage, _view: UnitView) -> None:
+    from traveller.screens.joints import JointsPage
+
+    page.app.push_screen(JointsPage(page.tag))
+
+
+PAGES: dict[str, Callable[[UnitPage, UnitView], None]] = {
+    "plate": _nameplate,
+    "label": _code,
+    "thermal": _thermal,
+    "photos": _photos,
+    "findings": _findings,
+    "joints": _joints,
+    "back": _back,
+}
 """The acts that open a page of their own; every other act is a sheet of fields."""
 
 
@@ -105,18 +148,6 @@ def _sheet(page: UnitPage, view: UnitView, key: str) -> tuple[str, Sequence[Line
             question = view.unit.open_questions()[0]
             lines = [Line("text", "reply", question.text)]
             return "Reply", lines, lambda v: shop.reply(tag, question.id, by(), v["text"]), "replied", ""
-        case "back":
-            earlier = _earlier(view)
-            lines = [Line("station", "back to", options=earlier), Line("found", "what was found")]
-            names = {sheet.name: sheet.key for sheet in view.book.sheets}
-            check = page.chosen_check() if _is_bad(view, page.chosen_check()) else ""
-            return (
-                "Send back",
-                lines,
-                lambda v: shop.send_back(tag, names[v["station"]], by(), v["found"], check),
-                "sent back",
-                "Whatever was proved before it is opened again has to be proved again.",
-            )
         case "hold":
             lines = [
                 Line("reason", "it waits for", "parts, the customer's word, a rig, an instrument"),
@@ -149,11 +180,6 @@ def _sheet(page: UnitPage, view: UnitView, key: str) -> tuple[str, Sequence[Line
                 "",
             )
     return _correction_sheet(page, view, tag, by, shop)
-
-
-def _earlier(view: UnitView) -> tuple[str, ...]:
-    here = view.sheet.order if view.sheet else 0
-    return tuple(sheet.name for sheet in view.book.sheets if sheet.order < here)
 
 
 def _is_bad(view: UnitView, check: str) -> bool:

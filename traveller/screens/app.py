@@ -11,6 +11,7 @@ import os
 from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime
 from functools import partial
+from time import monotonic
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from textual import events
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     from traveller.store.workshop import Workshop
 
 Result = TypeVar("Result")
+LOOK_FOR_IDLE_SECONDS = 20
 ENDS = {"enter", "tab", "ctrl+j", "ctrl+m"}
 
 
@@ -78,6 +80,7 @@ class TravellerApp(App[None]):
         self._feed: Feed | None = None
         self._gate: ScanGate[events.Key] = ScanGate()
         self.scans = Scans(self)
+        self._last_touched = monotonic()
 
     # ---- opening and closing ----------------------------------------------------------------------------
 
@@ -90,6 +93,7 @@ class TravellerApp(App[None]):
         if self.no_color:
             self.theme = "ansi-dark"
         self.push_screen(SignOn())
+        self.set_interval(LOOK_FOR_IDLE_SECONDS, self.sign_off_if_idle)
         self.call_after_refresh(self._open)
 
     def _open(self) -> None:
@@ -172,6 +176,8 @@ class TravellerApp(App[None]):
 
     async def on_event(self, event: events.Event) -> None:
         """Every key of every screen comes through here first; a scan never reaches a field."""
+        if isinstance(event, events.Key | events.Paste | events.MouseDown):
+            self._last_touched = monotonic()
         if isinstance(event, events.Key) and not event.is_forwarded:
             ends = event.key in ENDS or (event.key == "ctrl+c" and self._gate.holding)
             printable = event.character if event.is_printable else None
@@ -226,6 +232,20 @@ class TravellerApp(App[None]):
         self._to_ground()
         self.switch_screen(SignOn())
 
+    def sign_off_if_idle(self) -> None:
+        """Nobody's name stays at a terminal that nobody touches. An open sheet stays as it is: it is entered by
+        whoever scans a badge next."""
+        idle = monotonic() - self._last_touched
+        if self.person is None or not self.settings.idle_minutes or idle < self.settings.idle_minutes * 60:
+            return
+        name = self.person.name
+        if isinstance(self.screen, Page):
+            self.action_sign_off()
+        else:
+            self.person, self.in_hand = None, {}
+        words = f"{name} was signed off: {self.settings.idle_minutes} minutes without a key. Scan your badge."
+        self.call_after_refresh(self.tell, words)
+
     def today(self) -> date:
         """The day in the shop's zone."""
         return datetime.now(zone(self.shop.zone if self.shop else "UTC")).date()
@@ -238,6 +258,7 @@ class TravellerApp(App[None]):
         yield SystemCommand("Find", "a unit by tag, serial number, customer, order or model", self.action_find)
         yield SystemCommand("Book in", "a unit that has just come", self.action_book_in)
         yield SystemCommand("Calculator", "every calculation, without a unit", self.action_calculator)
+        yield SystemCommand("Register", "people, instruments, rigs and shelves", self.action_register)
         yield SystemCommand("Sign off", "leave this terminal", self.action_sign_off)
         for look in LOOKS:
             words = look.name.replace("-", " ")
@@ -333,6 +354,11 @@ class TravellerApp(App[None]):
             from traveller.screens.booking import book_in
 
             book_in(self)
+
+    def action_register(self) -> None:
+        from traveller.screens.register import RegisterPage
+
+        self._go(RegisterPage)
 
     def action_calculator(self) -> None:
         if self.is_open:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 def aside(view: UnitView, shop: Shop | None) -> Text:
     """Fault as reported, place, work, open nonconformities, the last notes."""
     from traveller.quantities import show
+    from traveller.record.findings import estimate_words
     from traveller.record.worklist import progress
 
     unit, words = view.unit, Text()
@@ -31,6 +32,11 @@ def aside(view: UnitView, shop: Shop | None) -> Text:
     if unit.place:
         line("lies at", shop.called(unit.place) if shop else unit.place)
     line("work", progress(unit.work, "verified"))
+    if unit.findings_made.latest:
+        found = unit.findings_made.latest.said
+        line("findings", f"{found.advice}, estimate {estimate_words(found)}")
+    if unit.findings_made.authority:
+        line("authority", unit.findings_made.authority.in_words())
     for one in unit.open_nonconformities():
         line("nonconformity", one.found)
     for entry in unit.notes[-4:]:

@@ -50,7 +50,7 @@ class Choice(ModalScreen[str | None]):
         line = Text(no_wrap=True, overflow="ellipsis")
         line.append(f" {way.letter} ", style="reverse bold")
         line.append(f" {way.label:24}")
-        line.append(f" {shortened(way.does, 44)}", style="dim")
+        line.append(f" {shortened(way.does, 42)}", style="dim")
         return line
 
     def on_mount(self) -> None:

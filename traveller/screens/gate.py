@@ -80,6 +80,16 @@ class GatePage(Page["UnitView"]):
 
             self.app.push_screen(WorkPage(self.tag))
             return
+        if reason.kind == "authority":
+            from traveller.screens.findings import FindingsPage
+
+            self.app.push_screen(FindingsPage(self.tag))
+            return
+        if reason.kind == "joints":
+            from traveller.screens.joints import JointsPage
+
+            self.app.push_screen(JointsPage(self.tag))
+            return
         self.app.pop_screen()
         if reason.station:
             self.terminal.open_unit(self.tag, reason.station, reason.check)

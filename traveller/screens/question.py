@@ -10,6 +10,7 @@ from rich.text import Text
 
 from traveller.errors import InputError
 from traveller.screens.widgets.lines import Words
+from traveller.screens.words import because_words
 
 if TYPE_CHECKING:
     from traveller.judgement import Finding
@@ -23,7 +24,7 @@ STYLES = {"pass": "bold", "fail": "bold reverse", "undecided": "bold", "not appl
 class Question(Words):
     """Repainted for every check; holds nothing itself."""
 
-    def show(self, standing: Standing | None, in_hand: Mapping[str, InstrumentUsed], today: date) -> None:
+    def show(self, standing: Standing | None, in_hand: Mapping[str, InstrumentUsed], today: date, zone: str) -> None:
         if standing is None:
             self.update(Text("Nothing is asked of this unit at this station."))
             return
@@ -44,7 +45,7 @@ class Question(Words):
             meter = in_hand.get(check.instrument)
             words.append(f"{check.instrument}: {_in_hand(meter, today)}\n")
         if standing.because:
-            words.append(f"{standing.state.sign} {standing.state}: {standing.because}\n", style="bold")
+            words.append(f"{standing.state.sign} {standing.state}: {because_words(standing, zone)}\n", style="bold")
         words.rstrip()
         self.update(words)
 

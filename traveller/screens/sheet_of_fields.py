@@ -87,7 +87,11 @@ class SheetOfFields(ModalScreen[None]):
             yield Static(Text("Enter next line   F10 done   Esc leave"), classes="quiet")
 
     def on_mount(self) -> None:
+        """On a busy machine the sheet may be there before its lines are: then they are looked for again."""
         inputs = list(self.query(Input))
+        if len(inputs) < len(self._lines):
+            self.call_after_refresh(self.on_mount)
+            return
         empty = [one for one in inputs if not one.value]
         (empty or inputs)[0].focus()
 

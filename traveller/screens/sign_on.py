@@ -66,9 +66,9 @@ class SignOn(Page["Shop"]):
         welcome = self.query_one("#welcome", Static)
         if not loaded:
             welcome.update(
-                "This shop has no people yet. Enrol the first one, a shift lead, with\n"
-                "  traveller shop enrol NAME --role lead --role technician\n"
-                "then come back here. To look around first: traveller demo"
+                "This shop has no people yet.\n\n"
+                "Enter lays it out: its name, its time zone, you as the first shift lead.\n"
+                "To look around first, leave with Ctrl+Q and type:  traveller demo"
             )
             return
         welcome.update("Scan your badge. Without one: type your name, Enter, your PIN, Enter.\n")
@@ -82,6 +82,10 @@ class SignOn(Page["Shop"]):
         who, pin = self.query_one("#who", Input), self.query_one("#pin", Input)
         if not self.terminal.is_open:
             self.tell("The workshop is still being opened: try again in a moment.", refused=True)
+        elif self.terminal.shop and not self.terminal.shop.people:
+            from traveller.screens.founding import lay_out
+
+            lay_out(self)
         elif event.input is who and not looks_like_tag(who.value):
             pin.focus()
         elif who.value.strip():

@@ -182,7 +182,8 @@ class UnitPage(Page["UnitView"]):
         if self.view is None:
             return
         standing = self._standing()
-        self.query_one(Question).show(standing, self.terminal.in_hand, self.terminal.today())
+        zone = self.terminal.shop.zone if self.terminal.shop else "UTC"
+        self.query_one(Question).show(standing, self.terminal.in_hand, self.terminal.today(), zone)
         if standing:
             key = standing.check.full_key
             self._seen.setdefault(key, standing.evidence.entry if standing.evidence else None)
@@ -255,6 +256,8 @@ class UnitPage(Page["UnitView"]):
         check, text = standing.check, self.typed.value.strip()
         if check.kind.value == "calculation" and not text:
             self._fill_in(check)
+        elif check.kind.value == "photo" and not text and standing.evidence:
+            self._look_at(check)
         elif not text:
             self.tell("Type the answer into the line above the keys, then Enter.", refused=True)
         else:
@@ -272,6 +275,11 @@ class UnitPage(Page["UnitView"]):
         seen = self._seen.get(check.full_key)
         job = partial(self.workshop.answer, self.tag, check.full_key, text, self.terminal.by, used, seen)
         self.terminal.errand(job, self._entered, self._not_entered)
+
+    def _look_at(self, check: Check) -> None:
+        from traveller.screens.photos import PhotosPage
+
+        self.app.push_screen(PhotosPage(self.tag, check.full_key))
 
     def _fill_in(self, check: Check) -> None:
         from traveller.screens.calculation import fill_in

@@ -29,6 +29,8 @@ def identity(view: UnitView, today: date) -> Text:
 
 def alerts(view: UnitView, today: date) -> list[str]:
     """What must be known before anybody touches the unit; a released one is only that."""
+    from traveller.record.redoing import names, to_redo
+
     unit = view.unit
     if unit.release:
         return ["released: this traveller is sealed"]
@@ -38,6 +40,8 @@ def alerts(view: UnitView, today: date) -> list[str]:
     lines += [f"? open question: {one.text}" for one in unit.open_questions()[:1]]
     if unit.outcome != "repair":
         lines.append(f"decided: {unit.outcome}")
+    if again := to_redo(view):
+        lines.append(f"↻ do again ({len(again)}): {names(view, again)}")
     return lines
 
 

@@ -73,6 +73,12 @@ def time_words(at: datetime | None, zone_name: str, with_day: bool = True) -> st
     return f"{local:%a} {local.day} {local:%b} {local:%H:%M}" if with_day else f"{local:%H:%M}"
 
 
+def because_words(standing: Standing, zone_name: str) -> str:
+    """Why an answer does not count, and since when on the shop's clock: ``U7 fitted after this, Mon 3 Mar 02:14``."""
+    since = time_words(standing.since, zone_name)
+    return f"{standing.because}, {since}" if since else standing.because
+
+
 SHORT_STATES = {
     "not applicable": "n/a",
     "out of calibration": "meter due",

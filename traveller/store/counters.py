@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlalchemy import Connection
 
 from traveller.store.tables import counter as table
-from traveller.store.upserts import insert_into, upsert
+from traveller.store.upserts import insert_into
 
 
 def take(connection: Connection, name: str) -> int:
@@ -17,8 +17,3 @@ def take(connection: Connection, name: str) -> int:
         .returning(table.c.value)
     )
     return int(connection.execute(statement).scalar_one())
-
-
-def set_to(connection: Connection, name: str, value: int) -> None:
-    """Let the next number be the one after `value`."""
-    upsert(connection, table, ["name"], {"name": name, "value": value})

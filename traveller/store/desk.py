@@ -21,8 +21,9 @@ from traveller.book import Book
 from traveller.errors import InputError, NotReachable, Overtaken, Refused
 from traveller.record.acts.rights import Proposed
 from traveller.record.brief.matter import EDITION
-from traveller.record.entries import SHOP, Body, Draft, Entry
+from traveller.record.entries import SHOP, Body, Draft, Entry, made_inert
 from traveller.record.shop import Person, Shop, fold_shop
+from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.view import UnitView, view
 from traveller.sheets import Sheet
 from traveller.stationbook import StationBook
@@ -44,6 +45,13 @@ class Scene:
     shop: Shop
     today: date
     connection: Connection
+
+    def instrument(self, text: str) -> InstrumentUsed:
+        """The instrument with a scanned or typed tag."""
+        found = self.shop.instruments.get(read_tag(text).text)
+        if found is None:
+            raise Refused(f"{text} is not an instrument of this shop: scan the tag on the instrument.")
+        return found
 
 
 Decide = Callable[[Scene], Sequence[Proposed]]
@@ -68,6 +76,10 @@ def _decided(decide: Decide, scene: Scene) -> Sequence[Proposed]:
 def _by_name(error: Overtaken, shop: Shop) -> Overtaken:
     words = [re.sub(r"\bP\w{7}\b", lambda found: shop.called(found[0]), reason) for reason in error.reasons]
     return Overtaken(*words)
+
+
+def _draft(one: Proposed) -> Draft:
+    return Draft(id=uuid7(), body=one.body, corrects=one.corrects, because=one.because)
 
 
 class Desk:
@@ -205,7 +217,7 @@ class Desk:
         return self._append(connection, view(tag, (), self.stations.book, self.stations.judges), by, proposed)
 
     def _append(self, connection: Connection, before: UnitView, by: str, proposed: Sequence[Proposed]) -> UnitView:
-        drafts = [Draft(id=uuid7(), body=one.body, corrects=one.corrects, because=one.because) for one in proposed]
+        drafts = [made_inert(_draft(one)) for one in proposed]
         tag = before.unit.tag
         entries = journal.append(
             connection,
@@ -234,6 +246,6 @@ class Desk:
 
     def enter_for_shop(self, connection: Connection, by: str, *bodies: Body) -> Shop:
         sequence, _ = journal.head(connection, SHOP)
-        drafts = [Draft(id=uuid7(), body=body) for body in bodies]
+        drafts = [made_inert(Draft(id=uuid7(), body=body)) for body in bodies]
         journal.append(connection, SHOP, sequence, drafts, by=by, terminal=self.terminal, at=self.clock())
         return self.shop(connection)

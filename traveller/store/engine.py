@@ -11,7 +11,7 @@ import os
 import sqlite3
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, create_engine, event, inspect, text
@@ -119,6 +119,7 @@ def _sqlite_engine(address: URL) -> Engine:
         raise NotReachable(f"{path} is a folder: give the path of a file, such as {path}/record.sqlite.")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
+        _begin_file(path)
     except OSError as error:
         raise NotReachable(
             f"The folder {path.parent} for the database cannot be made ({error.strerror}): "
@@ -129,6 +130,20 @@ def _sqlite_engine(address: URL) -> Engine:
     event.listen(engine, "begin", _begin_sqlite)
     _follow_the_file(engine, path)
     return engine
+
+
+def _begin_file(path: Path) -> None:
+    """A new file is for its owner alone; its log files take over its mode. A log without its database belonged
+    to another one, and would be played into the new one."""
+    if path.exists():
+        return
+    left = [name for name in (f"{path}-wal", f"{path}-journal") if Path(name).exists()]
+    if left:
+        raise NotReachable(
+            f"{left[0]} belongs to a database that is no longer there: put that one back, or move this file away."
+        )
+    with suppress(OSError):  # opening it says in words why it cannot be made
+        path.touch(mode=0o600)
 
 
 def _follow_the_file(engine: Engine, path: Path) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from pathlib import Path
 from stat import S_ISREG
+from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, select
 
@@ -12,41 +13,49 @@ from traveller.errors import InputError
 from traveller.store.tables import picture as table
 from traveller.store.upserts import insert_if_missing
 
+if TYPE_CHECKING:
+    from traveller.pictures.photo import Photo
+
 LARGEST_BYTES = 25 * 1024 * 1024
-BEGINNINGS = {
-    b"\x89PNG\r\n\x1a\n": "image/png",
-    b"\xff\xd8\xff": "image/jpeg",
-    b"II*\x00": "image/tiff",
-    b"MM\x00*": "image/tiff",
-}
-"""First bytes of a file: PNG (ISO/IEC 15948), JPEG (ISO/IEC 10918-1), TIFF 6.0 in either byte order."""
+LARGEST_FILE = 250 * 1024 * 1024
+"""Bytes: a 60-megapixel TIFF without compression has 180 MB."""
 
 
-def read_picture(typed: str) -> tuple[str, bytes]:
-    """(name, bytes) of the file at a typed path; InputError unless it is a plain file of at most 25 MB."""
+def read_photos(typed: str) -> list[Photo]:
+    """The photos in the files of a typed line, their paths with ; between them.
+
+    InputError unless each is a plain file that holds a photo; then none is returned.
+    """
+    from traveller.pictures.photo import checked_photo
+
+    paths = [one.strip().strip("'\"") for one in typed.split(";") if one.strip()]
+    if not paths:
+        raise InputError("No picture was named: give the path of a picture file.")
+    return [checked_photo(*read_picture(path, LARGEST_FILE)) for path in paths]
+
+
+def read_picture(typed: str, most: int = LARGEST_BYTES) -> tuple[str, bytes]:
+    """(name, bytes) of the file at a typed path; InputError unless it is a plain file of at most `most` bytes."""
     try:
         path = Path(typed).expanduser()
         found = path.stat()
         if not S_ISREG(found.st_mode):
             raise InputError(f"{typed} is not a file: give the path of a picture file.")
-        _need_size(path.name, found.st_size)
+        if found.st_size > most:
+            size, allowed = found.st_size / 1024**2, most // 1024**2
+            raise InputError(f"{path.name} has {size:.1f} MB and {allowed} MB is the most: save it smaller.")
         return path.name, path.read_bytes()
-    except (OSError, RuntimeError) as error:
+    except (OSError, RuntimeError, ValueError) as error:
         what = getattr(error, "strerror", None) or error
         raise InputError(f"{typed}: {what}. Give the path of a picture file.") from None
 
 
-def _need_size(name: str, size: int) -> None:
-    if size > LARGEST_BYTES:
-        raise InputError(f"{name} has {size / 1024**2:.1f} MB and 25 MB is the most: take it at a lower resolution.")
+def keep_photo(connection: Connection, photo: Photo) -> str:
+    return keep_picture(connection, photo.name, photo.data, photo.media_type)
 
 
-def keep_picture(connection: Connection, name: str, data: bytes) -> str:
-    """Keep a picture and return its SHA-256; InputError unless it is PNG, JPEG or TIFF of at most 25 MB."""
-    _need_size(name, len(data))
-    media_type = next((kind for start, kind in BEGINNINGS.items() if data.startswith(start)), None)
-    if media_type is None:
-        raise InputError(f"{name} is not a PNG, JPEG or TIFF picture: save it as one of these.")
+def keep_picture(connection: Connection, name: str, data: bytes, media_type: str = "image/png") -> str:
+    """Keep the bytes of a picture that was checked before, and return their SHA-256."""
     sha256 = hashlib.sha256(data).hexdigest()
     row = {"sha256": sha256, "name": name, "media_type": media_type, "bytes": data, "size": len(data)}
     insert_if_missing(connection, table, ["sha256"], row)

@@ -46,6 +46,14 @@ def need_name(text: str) -> str:
     return name
 
 
+def need_zone(text: str) -> None:
+    """InputError unless the text names a time zone of the IANA database."""
+    try:
+        ZoneInfo(text.strip())
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        raise InputError(f'"{text}" is not a time zone: write for example Europe/Oslo or UTC.') from None
+
+
 class Registry:
     """Changes to the shop itself. While the shop has no people, anybody may enrol the first."""
 
@@ -53,13 +61,22 @@ class Registry:
         self._desk = desk
 
     def name_shop(self, name: str, zone: str, by: str = FOUNDER, demo: bool = False) -> Shop:
-        try:
-            ZoneInfo(zone)
-        except (ZoneInfoNotFoundError, ValueError, OSError):
-            raise InputError(f'"{zone}" is not a time zone: write for example Europe/Berlin or UTC.') from None
+        need_zone(zone)
         with writing(self._desk.engine) as connection:
             self._need_lead(connection, by)
             return self._desk.enter_for_shop(connection, by, ShopNamed(name=need_name(name), zone=zone, demo=demo))
+
+    def found(self, name: str, zone: str, lead: str, pin: str) -> Person:
+        """Name an empty shop and enrol its first person, who may do everything; all of it or nothing."""
+        need_zone(zone)
+        with writing(self._desk.engine) as connection:
+            if self._desk.shop(connection).people:
+                raise Refused("This shop has its people already: scan a badge, or ask a shift lead to enrol you.")
+            tag = new_tag(connection, TagKind.PERSON)
+            pins.set_pin(connection, tag, pin, self._desk.clock())
+            named = ShopNamed(name=need_name(name), zone=zone.strip())
+            enrolled = PersonEnrolled(tag=tag, name=need_name(lead), roles=tuple(Role))
+            return self._desk.enter_for_shop(connection, FOUNDER, named, enrolled).people[tag]
 
     def enrol(self, name: str, roles: Sequence[Role], pin: str, by: str = FOUNDER) -> str:
         """A new person; returns the tag of the badge."""
@@ -70,7 +87,7 @@ class Registry:
             if Role.LEAD not in roles and not self._desk.shop(connection).people:
                 raise Refused("The first person of a shop has to be a shift lead, or nobody can enrol the next.")
             tag = new_tag(connection, TagKind.PERSON)
-            pins.set_pin(connection, tag, pin)
+            pins.set_pin(connection, tag, pin, self._desk.clock())
             self._desk.enter_for_shop(connection, by, PersonEnrolled(tag=tag, name=need_name(name), roles=tuple(roles)))
             return tag
 
@@ -78,7 +95,7 @@ class Registry:
         with writing(self._desk.engine) as connection:
             self._need_lead(connection, by)
             self._person(connection, person)
-            pins.set_pin(connection, person, pin)
+            pins.set_pin(connection, person, pin, self._desk.clock())
 
     def leave(self, person: str, by: str) -> Shop:
         with writing(self._desk.engine) as connection:

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from sqlalchemy import Connection
-
 from traveller.errors import Refused
 from traveller.record.shop import Person, Shop
 from traveller.store import pins
+from traveller.store.desk import Desk
+from traveller.store.engine import reading, writing
 
 
-def sign_on(connection: Connection, shop: Shop, text: str, pin: str | None) -> Person:
+def sign_on(desk: Desk, text: str, pin: str | None) -> Person:
     """By badge alone, or by name (or the start of it) and PIN; Refused in words."""
+    with reading(desk.engine) as connection:
+        shop = desk.shop(connection)
     person = person_meant(shop, text)
     if person.tag != text.strip().upper():
-        need_pin(connection, person, pin)
+        need_pin(desk, person, pin)
     return person
 
 
@@ -23,16 +25,20 @@ def person_meant(shop: Shop, text: str) -> Person:
     """Whose badge it is, or whose name (or the start of it); Refused in words."""
     badge = text.strip().upper()
     by_badge = next((one for one in shop.present() if one.tag == badge), None)
-    return by_badge or _called(text, shop.present())
+    return by_badge or _called(text, shop)
 
 
-def need_pin(connection: Connection, person: Person, pin: str | None) -> None:
-    if not pin or not pins.check_pin(connection, person.tag, pin):
+def need_pin(desk: Desk, person: Person, pin: str | None) -> None:
+    """In a transaction of its own: a wrong PIN stays counted whatever becomes of the act that asked for it."""
+    with writing(desk.engine) as connection:
+        right = bool(pin) and pins.try_pin(connection, person.tag, pin or "", desk.clock())
+    if not right:
         raise Refused(f"That is not the PIN of {person.name}: type it again, or ask the shift lead.")
 
 
-def _called(text: str, people: Sequence[Person]) -> Person:
+def _called(text: str, shop: Shop) -> Person:
     """The one person of this name; the start of it is enough when nobody else's name begins like that."""
+    people: Sequence[Person] = shop.present()
     wanted = text.strip().casefold()
     begins = [one for one in people if wanted and one.name.casefold().startswith(wanted)]
     whole = [one for one in begins if one.name.casefold() == wanted]

@@ -90,4 +90,12 @@ counter = Table(
     Column("value", BigNumber, nullable=False),
 )
 
-pin = Table("pin", metadata, Column("person", Text, primary_key=True), *_texts("hash", "changed_at"))
+pin = Table(
+    "pin",
+    metadata,
+    Column("person", Text, primary_key=True),
+    *_texts("hash", "changed_at"),
+    Column("wrong", Integer, nullable=False, server_default="0"),
+    Column("wrong_at", Text),
+)
+"""`wrong` counts the wrong PINs since the last right one, `wrong_at` is the last of them."""

@@ -12,10 +12,10 @@ from pathlib import Path
 from typing import Self
 from uuid import UUID
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Engine
 
 from traveller.curves import with_curves_read
-from traveller.errors import InputError, Refused
+from traveller.errors import InputError
 from traveller.record.acts import answer as answering
 from traveller.record.acts import remark, route, work
 from traveller.record.acts.rights import Proposed
@@ -23,10 +23,9 @@ from traveller.record.answering import read_answer
 from traveller.record.answers import Answer, Calculated, Pictured
 from traveller.record.entries import Nameplate, Outcome
 from traveller.record.shop import Person, Shop
-from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.view import UnitView
 from traveller.record.work_entries import WorkReason
-from traveller.sheets import Check, CheckKind
+from traveller.sheets import Check
 from traveller.stationbook import load_stations
 from traveller.store import cards, journal, projection, scanned, signing_on
 from traveller.store.briefing import Briefing
@@ -34,13 +33,16 @@ from traveller.store.cards import Card
 from traveller.store.desk import Desk, Scene
 from traveller.store.engine import open_engine, reading, writing
 from traveller.store.feed import Feed
+from traveller.store.findings import FindingsDesk
 from traveller.store.handovers import Handovers
+from traveller.store.inspection import InspectionDesk
 from traveller.store.notices import Notices
-from traveller.store.picture import keep_picture, read_picture
+from traveller.store.photos import Photos, photos_kept
 from traveller.store.registry import Registry, new_tag
 from traveller.store.scanned import Thing
 from traveller.store.shifts import Shifts
-from traveller.tags import TagKind, read_tag
+from traveller.store.thermal import ThermalCamera
+from traveller.tags import TagKind
 from traveller.vocabulary import HazardKind
 
 __all__ = ["Thing", "Typed", "Workshop", "utc_now"]
@@ -60,6 +62,10 @@ class Workshop:
         self.registry = Registry(desk)
         self.shifts, self.briefing = Shifts(desk), Briefing(desk)
         self.handovers, self.notices = Handovers(desk), Notices(desk)
+        self.thermal = ThermalCamera(desk)
+        self.photos = Photos(desk)
+        self.findings = FindingsDesk(desk)
+        self.inspection = InspectionDesk(desk)
 
     @classmethod
     def open(
@@ -131,8 +137,7 @@ class Workshop:
 
     def sign_on(self, text: str, pin: str | None = None) -> Person:
         """By badge scan alone, or by name (or the start of it) and PIN."""
-        with reading(self.engine) as connection:
-            return signing_on.sign_on(connection, self.desk.shop(connection), text, pin)
+        return signing_on.sign_on(self.desk, text, pin)
 
     # ---- a unit's way -----------------------------------------------------------------------------------
 
@@ -158,37 +163,25 @@ class Workshop:
         because: str = "",
     ) -> UnitView:
         """Answer a check with what was typed (fields of a calculation as a mapping, pictures and curves as paths)."""
+        photos = self.photos.answering(tag, check, typed)
 
         def decide(scene: Scene) -> Sequence[Proposed]:
             asked = answering.need_check(scene.view, check)
-            given = self._given(scene.connection, asked, typed)
+            given = self._given(asked, typed)
+            if photos and isinstance(given, Pictured):
+                given = photos_kept(scene.connection, photos)
             if isinstance(given, Calculated) and (judge := scene.view.judges.get(asked.judge_name)):
                 given = Calculated(inputs=with_curves_read(judge.model, given.inputs))
-            used = [self._instrument(scene.shop, one) for one in instruments]
+            used = [scene.instrument(one) for one in instruments]
             return answering.answer(scene.view, scene.person, check, given, used, seen, corrects, because, scene.today)
 
         return self.desk.act(tag, by, decide)
 
-    def _given(self, connection: Connection, check: Check, typed: Typed) -> Answer:
+    @staticmethod
+    def _given(check: Check, typed: Typed) -> Answer:
         if isinstance(typed, Mapping):
             return Calculated(inputs=dict(typed))
-        if not isinstance(typed, str):
-            return typed
-        given = read_answer(check, typed)
-        if check.kind is not CheckKind.PHOTO or not isinstance(given, Pictured):
-            return given
-        files = [read_picture(one.strip().strip("'\"")) for one in typed.split(";") if one.strip()]
-        if not files:
-            raise InputError("No picture was named: give the path of a picture file.")
-        kept = tuple(keep_picture(connection, name, data) for name, data in files)
-        return Pictured(pictures=kept, names=tuple(name for name, _ in files))
-
-    @staticmethod
-    def _instrument(shop: Shop, text: str) -> InstrumentUsed:
-        found = shop.instruments.get(read_tag(text).text)
-        if found is None:
-            raise Refused(f"{text} is not an instrument of this shop: scan the tag on the instrument.")
-        return found
+        return read_answer(check, typed) if isinstance(typed, str) else typed
 
     def withdraw(self, tag: str, entry: UUID, by: str, because: str) -> UnitView:
         return self.desk.act(tag, by, lambda s: answering.withdraw(s.view, s.person, entry, because))
@@ -220,10 +213,9 @@ class Workshop:
 
         def decide(scene: Scene) -> Sequence[Proposed]:
             _, digest = journal.head(scene.connection, scene.view.unit.tag)
-            proposed = route.release(scene.view, scene.person, statement, digest)
-            signing_on.need_pin(scene.connection, scene.person, pin)
-            return proposed
+            return route.release(scene.view, scene.person, statement, digest)
 
+        signing_on.need_pin(self.desk, self.desk.need_person(self.shop(), by), pin)
         return self.desk.act(tag, by, decide)
 
     # ---- work lines -------------------------------------------------------------------------------------

@@ -14,6 +14,7 @@ from traveller.record.acts.route import presumed
 from traveller.record.answering import judge_answer, need_fitting
 from traveller.record.answers import Answer, Chosen, NotApplicable, Ticked, in_words
 from traveller.record.entries import Answered, BookedIn, Entry, Nameplate, Noted, Withdrawn
+from traveller.record.photo_entries import PhotoTaken
 from traveller.record.shop import Person
 from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.view import UnitView
@@ -132,8 +133,10 @@ def _need_instrument(check: Check, instruments: Sequence[InstrumentUsed]) -> Non
 def _need_correctable(view: UnitView, person: Person, entry: UUID) -> Entry:
     need_role(person, "correct an entry", *Role)
     target = next((one for one in view.entries if one.id == entry), None)
-    if target is None or not isinstance(target.body, Answered | Noted | BookedIn):
-        raise Refused("Only a booking, an answer or a note can be corrected; everything else has an act that ends it.")
+    if target is None or not isinstance(target.body, Answered | Noted | BookedIn | PhotoTaken):
+        raise Refused(
+            "Only a booking, an answer, a note or a photo can be taken back; everything else has an act that ends it."
+        )
     if target.by != person.tag and not person.may(Role.LEAD):
         raise Refused("Somebody else entered this: the same person or a shift lead corrects it.")
     if entry in view.unit.corrected:
@@ -142,7 +145,7 @@ def _need_correctable(view: UnitView, person: Person, entry: UUID) -> Entry:
 
 
 def withdraw(view: UnitView, person: Person, entry: UUID, because: str) -> list[Proposed]:
-    """Take an answer or a note off the record's sum; the check is open again, the line stays."""
+    """Take an answer, a note or a photo off the record's sum; the check is open again, the line stays."""
     need_open(view)
     target = _need_correctable(view, person, entry)
     if isinstance(target.body, BookedIn):

@@ -5,5 +5,5 @@
 
 from __future__ import annotations
 
-REVISIONS = ("0001", "0004")
+REVISIONS = ("0001", "0009", "0004")
 HEAD = REVISIONS[-1]

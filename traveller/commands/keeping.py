@@ -1,0 +1,69 @@
+"""Commands for whoever looks after the database: doctor, backup, restore."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+import click
+
+from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
+
+
+@click.command()
+@as_json
+@click.pass_context
+@pass_caller
+def doctor(caller: Caller, context: click.Context, as_json: bool) -> None:
+    """Look at the database, its settings, rights and copies, and at this terminal's clock."""
+    from traveller.store.doctor import look
+
+    with caller.workshop() as workshop:
+        found = look(workshop.engine, datetime.now(UTC))
+    if as_json:
+        say_json([{"state": one.state, "what": one.what, "todo": one.todo} for one in found])
+    for one in found if not as_json else ():
+        say(one.line)
+    context.exit(1 if any(one.state == "bad" for one in found) else 0)
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@as_json
+@pass_caller
+def backup(caller: Caller, file: Path, as_json: bool) -> None:
+    """Write everything into a new FILE, while the shop works, and prove that its chains fit."""
+    from traveller.store.backup import backup as write
+
+    with caller.workshop() as workshop:
+        kept = write(workshop.engine, file.absolute())
+    _tell(f"{kept.path}: {kept.entries} entries of {kept.subjects} subjects, every chain fits", kept.sha256, as_json)
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@as_json
+@pass_caller
+def restore(caller: Caller, file: Path, as_json: bool) -> None:
+    """Bring the backup in FILE into an empty database, and prove that its chains fit there."""
+    from traveller.store.backup import restore as bring_back
+    from traveller.store.engine import open_engine
+    from traveller.terminal import database_url
+
+    engine = open_engine(database_url(caller.database))
+    try:
+        kept = bring_back(file.absolute(), engine)
+    finally:
+        engine.dispose()
+    said = f"{kept.entries} entries of {kept.subjects} subjects are back, every chain fits"
+    _tell(said, kept.sha256, as_json)
+
+
+def _tell(said: str, sha256: str, json_wanted: bool) -> None:
+    if json_wanted:
+        say_json({"said": said, "sha256": sha256})
+    else:
+        say(f"{said}\nSHA-256 of the file {sha256}: write it down elsewhere")
+
+
+COMMANDS: list[click.Command] = [doctor, backup, restore]
