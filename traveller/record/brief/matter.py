@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
+from functools import lru_cache
 from typing import Any
 
 from traveller.record.handover_entries import Risk
@@ -88,8 +89,9 @@ _SECTIONS = {str(one): one for one in Section}
 _RISKS = {str(one): one for one in Risk}
 
 
+@lru_cache(maxsize=1024)
 def from_text(text: str) -> Sequence[Matter]:
-    """What `as_text` wrote."""
+    """What `as_text` wrote. Most cards are the same at the next look."""
     return tuple([_matter(row) for row in json.loads(text)]) if text else ()
 
 
