@@ -6,9 +6,11 @@ A judge stays pure, so the file becomes the text that a field for a curve reads 
 from __future__ import annotations
 
 import csv
+import hashlib
 import math
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -49,11 +51,30 @@ def curve_text(path: Path) -> str:
     lines above the numbers and empty lines are passed over. A gap in a row, a NaN, a third column, a heading in
     milliamperes, more than 5 MB or 20,000 points are refused: InputError says which line and what to do.
     """
-    lines = _text_of(path).splitlines()
-    points = list(_points(path, lines))
+    return "; ".join(f"{x!r} {y!r}" for x, y in curve_file(path).points)
+
+
+@dataclass(frozen=True)
+class CurveFile:
+    """The points of a file, its name, and the SHA-256 of its bytes."""
+
+    name: str
+    points: tuple[tuple[float, float], ...]
+    sha256: str
+
+
+def curve_file(path: Path) -> CurveFile:
+    """The file at `path`; read and refused as `curve_text` says."""
+    data = _bytes_of(path)
+    points = tuple(_points(path, _text_of(path, data).splitlines()))
     if len(points) < 2:
         raise InputError(f"{path} holds {len(points)} points: a curve needs two columns of numbers, volts and amps.")
-    return "; ".join(f"{x!r} {y!r}" for x, y in points)
+    return CurveFile(path.name, points, hashlib.sha256(data).hexdigest())
+
+
+def named_curve(typed: str) -> CurveFile:
+    """The file that was typed as a path."""
+    return curve_file(_path(typed.strip()))
 
 
 def _path(text: str) -> Path:
@@ -75,7 +96,7 @@ def _is_file(path: Path) -> bool:
         return False
 
 
-def _text_of(path: Path) -> str:
+def _bytes_of(path: Path) -> bytes:
     try:
         if not path.is_file():
             raise InputError(f"{path} is not a file: type the path of the file with the points.")
@@ -85,6 +106,10 @@ def _text_of(path: Path) -> str:
         raise InputError(f"{path} cannot be read ({error}): copy it to this terminal and try again.") from None
     if len(data) > LARGEST_BYTES:
         raise InputError(f"{path} is larger than 5 MB: export fewer points, {MOST_POINTS} at most.")
+    return data
+
+
+def _text_of(path: Path, data: bytes) -> str:
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return data.decode("utf-16", errors="replace")
     if b"\0" in data:

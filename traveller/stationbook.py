@@ -2,7 +2,8 @@
 
 A workshop may lay a folder of its own over the shipped one: a ``station.toml`` there changes the entries of
 ``[station]`` that it names, replaces the checks whose key it names, appends new ones, and leaves out those
-listed in ``[station] drop``. A ``.py`` file there stands in for the shipped file of the same name.
+listed in ``[station] drop``. A ``.py`` file there stands in for the shipped file of the same name. The lists of the
+component work (which parts are replaced, what parts are called) are laid over table by table.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from types import ModuleType
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
@@ -25,18 +26,26 @@ from traveller.errors import SheetError
 from traveller.judgement import Finding
 from traveller.record.answering import Judges
 from traveller.record.forms import LoadedJudge
+from traveller.record.parts import PartNames
+from traveller.record.replacement import Replacement
 from traveller.sheets import Check, Sheet
 from traveller.shipped import load_package, shipped_folder
 
 SHEET = "station.toml"
+REPLACEMENT = Path("component_work", "replacement.toml")
+PART_NAMES = Path("component_work", "part_names.toml")
+
+Listed = TypeVar("Listed", bound=BaseModel)
 
 
 @dataclass(frozen=True)
 class StationBook:
-    """The present sheets with their judges."""
+    """The present sheets with their judges, what is replaced in component work, and what parts are called."""
 
     book: Book
     judges: Judges
+    replacement: Replacement
+    part_names: PartNames
 
 
 def load_stations(overlay: Path | None = None) -> StationBook:
@@ -55,7 +64,23 @@ def load_stations(overlay: Path | None = None) -> StationBook:
     for sheet in sheets:
         folders = [base / sheet.key for base in (overlay, shipped) if base and (base / sheet.key).is_dir()]
         judges.update(_judges_of(sheet, folders))
-    return StationBook(book, judges)
+    bases = [base for base in (shipped, overlay) if base]
+    return StationBook(book, judges, _list(Replacement, REPLACEMENT, bases), _list(PartNames, PART_NAMES, bases))
+
+
+def _list(model: type[Listed], name: Path, bases: list[Path]) -> Listed:
+    """A list of the component work: a table in the workshop's own file stands in for the entries that it names."""
+    paths = [base / name for base in bases if (base / name).is_file()]
+    data: dict[str, Any] = {}
+    for path in paths:
+        for key, value in _read(path).items():
+            both = isinstance(value, dict) and isinstance(data.get(key), dict)
+            data[key] = {**data[key], **value} if both else value
+    try:
+        return model.model_validate(data)
+    except ValidationError as error:
+        where = paths[-1] if paths else bases[0] / name
+        raise SheetError("\n".join(_sentence(one, where, []) for one in error.errors())) from None
 
 
 def _order(sheet: Sheet) -> int:

@@ -134,10 +134,15 @@ def _outcome(
         return Verdict.UNDECIDED, "the median is zero, so a percentage says nothing: compare by eye"
     if suspect is None:
         return Verdict.FAIL, "they do not agree, and nothing here says which of them is right: measure again"
-    others = [str(place + 1) for place in odd if place != suspect]
-    also = f"; reading {' and '.join(others)} outside too" if others else ""
-    gone = _shown(departures[suspect])
-    return Verdict.FAIL, f"reading {suspect + 1} is the odd one out, {gone} % from the median{also}"
+    others = [f"reading {place + 1}" for place in odd if place != suspect]
+    also = f"; {' and '.join(others)} outside too" if others else ""
+    return Verdict.FAIL, f"reading {suspect + 1} is the odd one out, {_gone(given, departures[suspect], suspect)}{also}"
+
+
+def _gone(given: OddOneOut, departure: float, suspect: int) -> str:
+    if math.isfinite(departure):
+        return f"{_shown(departure)} % from the median"
+    return "over range" if math.isinf(given.readings[suspect]) else "not over range as the others are"
 
 
 def _gap_ratio(readings: tuple[float, ...], far: int) -> float:

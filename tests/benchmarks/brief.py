@@ -130,9 +130,16 @@ def main() -> None:
         shop = opened(wanted.url or f"sqlite:///{folder}/bench.sqlite", Path(folder))
         engine = shop.workshop.engine
         lay_out(shop)
-        print(
-            f"{'entries':>9} {'lines':>6} {'first ms':>9} {'brief ms':>9} {'own ms':>8} {'SQL ms':>8} {'own ms':>8} {'ratio':>6}"
+        heads = (
+            ("lines", 6),
+            ("first ms", 9),
+            ("brief ms", 9),
+            ("own ms", 8),
+            ("SQL ms", 8),
+            ("own ms", 8),
+            ("ratio", 6),
         )
+        print(f"{'entries':>9}", *(f"{name:>{width}}" for name, width in heads))
         before, tags = 0, others()
         for history in (int(one) for one in wanted.history.split(",")):
             add(engine, history - before, NOW - timedelta(days=30), tags)

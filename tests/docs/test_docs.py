@@ -23,6 +23,7 @@ from textual.dom import DOMNode
 from traveller.commands.root import root
 from traveller.errors import SheetError
 from traveller.screens.app import TravellerApp
+from traveller.screens.bags import BagsPage
 from traveller.screens.bench import BenchPage
 from traveller.screens.floor import FloorPage
 from traveller.screens.gate import GatePage
@@ -31,6 +32,7 @@ from traveller.screens.handover.giving_page import GivingPage
 from traveller.screens.handover.taking_page import TakingPage
 from traveller.screens.sheet_of_fields import SheetOfFields
 from traveller.screens.unit import UnitPage
+from traveller.screens.working_out import WorkingOutPage
 from traveller.screens.worklist import WorkPage
 from traveller.sheets import Check, CheckKind, Limit, Sheet, When
 from traveller.stationbook import load_stations
@@ -166,9 +168,16 @@ def keys_of(*screens: type[DOMNode]) -> dict[str, str]:
         ("technician.md", "## Acts (F6)", UnitPage, "f6", "acts"),
         ("technician.md", "## Work list (F7)", UnitPage, "f7", "work"),
         ("technician.md", "## Move on (F10)", UnitPage, "f10", "move on"),
-        ("technician.md", "`f` the part is in", WorkPage, "f", "fitted"),
-        ("technician.md", "`v` verified", WorkPage, "v", "verified"),
-        ("technician.md", "`r` not right", WorkPage, "r", "not right"),
+        ("technician.md", "`f` the part is in", WorkPage, "f", "fit"),
+        ("technician.md", "`v` verified", WorkPage, "v", "seen"),
+        ("technician.md", "`r` not right", WorkPage, "r", "redo"),
+        ("technician.md", "**The parts list**: `i`", WorkPage, "i", "parts"),
+        ("technician.md", "`w` shows what is missing", WorkPage, "w", "work out"),
+        ("technician.md", "(`f` names it)", WorkingOutPage, "f", "what failed"),
+        ("technician.md", "parts**: `m`", WorkPage, "m", "bags"),
+        ("technician.md", "`o` a bag was opened", BagsPage, "o", "opened"),
+        ("technician.md", "`c` stored dry again", BagsPage, "c", "closed, dry"),
+        ("technician.md", "`b` baked", BagsPage, "b", "baked"),
         ("incoming-shift.md", "press F3, the floor", TravellerApp, "f3", "floor"),
         ("incoming-shift.md", "Tab or Enter goes from the stations", FloorPage, "tab", "stations/units"),
         ("incoming-shift.md", "F8 on a unit", UnitPage, "f8", "gate"),

@@ -36,6 +36,8 @@ from tests.record.three_stations import (
     REMARK,
     TAG_IN_HAND,
 )
+from traveller.judgement import Figure, Finding, Verdict
+from traveller.quantities import Quantity
 from traveller.record.answers import Answer, Calculated, Chosen, NotApplicable, Scanned, Ticked, Written
 from traveller.record.entries import (
     Asked,
@@ -62,14 +64,28 @@ from traveller.record.entries import (
 from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
 from traveller.record.handover_entries import NoteSeen
 from traveller.record.inspection_entries import JointClass, JointsSeen
+from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
+from traveller.record.parts_entries import Part, PartAdded, PartHeadersLearned, PartKind, PartsListed
 from traveller.record.photo_entries import PhotoTaken
+from traveller.record.runs_entries import RunsCounted, RunTakenBack
 from traveller.record.shop_entries import PersonLeft, ShopNamed
+from traveller.record.sibling_entries import SiblingsMeasured, TraceTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.vocabulary import HazardKind, UnitKind
 
 people = st.sampled_from([ANNA, BEN, IDA, LEA])
 stations = st.sampled_from(["goods_in", "component_work", "dispatch", "nowhere"])
 references = st.sampled_from(["Q3", "C17"])
+some = st.lists(references, min_size=1, max_size=2, unique=True).map(tuple)
+levels = st.sampled_from(["1", "3", "6"])
+hours = st.sampled_from([None, 0.0, 24.0, 168.0])
+parts = st.builds(
+    Part,
+    reference=references,
+    kind=st.sampled_from(PartKind),
+    matched_set=st.sampled_from(["", "Power stage", "power-stage"]),
+    drives=st.sampled_from([(), ("Q3",)]),
+)
 hazards = st.sampled_from(HazardKind)
 
 ticks = st.builds(Ticked, yes=st.booleans())
@@ -99,6 +115,50 @@ editions = st.sampled_from([{}, {"goods_in": "1-0", "nowhere": "2-0"}])
 
 
 NOBODY = UUID(int=0)
+devices = st.lists(st.sampled_from(["Q1", "Q2", "Q3", "Q4"]), min_size=1, max_size=5).map(tuple)
+quantities = st.sampled_from(
+    [
+        Quantity(value=0.42, unit="V"),
+        Quantity(value=0.0, unit="Ω"),
+        Quantity(value=float("inf"), unit="V", bound="overrange"),
+    ]
+)
+suspects: st.SearchStrategy[float | str] = st.sampled_from(["none", 1.0, 4.0, 9.0, -1.0, float("nan")])
+findings = st.builds(
+    lambda verdict, suspect: Finding(
+        verdict=verdict, says="reading 4 is the odd one out", values=(Figure(name="suspect", value=suspect),)
+    ),
+    st.sampled_from(Verdict),
+    suspects,
+)
+MEASURED: st.SearchStrategy[Body] = st.one_of(
+    st.builds(
+        SiblingsMeasured,
+        set_name=st.sampled_from(["power stage", "Power  Stage"]),
+        row=st.sampled_from(["diode C-E", "leakage"]),
+        unit=st.sampled_from(["V", "Ω"]),
+        devices=devices,
+        readings=st.lists(quantities, min_size=1, max_size=6).map(tuple),
+        tolerance=st.just(5.0),
+        finding=findings,
+    ),
+    st.builds(
+        TraceTaken,
+        node=st.sampled_from(["U7.3", "U8.1"]),
+        role=st.sampled_from(["good", "suspect"]),
+        points=st.sampled_from([((0.0, 0.0), (1.0, 0.001)), ((1.0, 0.0), (0.0, 0.0), (1.0, 0.0))]),
+        taken=st.just(2),
+        sha256=st.sampled_from(["a", "b", "c"]),
+    ),
+    st.builds(
+        RunsCounted,
+        test=st.sampled_from(["warm start", "Warm Start "]),
+        runs=st.sampled_from([1, 20, 100_000]),
+        failures=st.integers(0, 30),
+        clean_since=st.integers(0, 30),
+    ),
+    st.builds(RunTakenBack, test=st.just("warm start"), counted=st.just(NOBODY), failed=st.booleans()),
+)
 checks = st.sampled_from(["", *ANSWERS, "goods_in.unknown"])
 PLAIN: st.SearchStrategy[Body] = st.one_of(
     st.builds(BookedIn, nameplate=nameplates, station=stations, editions=editions),
@@ -114,7 +174,13 @@ PLAIN: st.SearchStrategy[Body] = st.one_of(
     st.builds(Resumed),
     st.builds(HazardRaised, hazard=hazards, detail=st.just("seen")),
     st.builds(HazardCleared, hazard=hazards, how=st.just("measured")),
-    st.builds(WorkPlanned, reference=references, part=st.just("part"), reason=st.just("failed")),
+    st.builds(
+        WorkPlanned,
+        reference=references,
+        part=st.just("part"),
+        reason=st.just("failed"),
+        action=st.sampled_from(["replace", "check"]),
+    ),
     st.builds(WorkFitted, reference=references, fitted=st.just("part")),
     st.builds(WorkVerified, reference=references),
     st.builds(WorkRejected, reference=references, why=st.just("cold joint")),
@@ -139,6 +205,17 @@ PLAIN: st.SearchStrategy[Body] = st.one_of(
     ),
     st.builds(AuthorityRefused, who=st.just("Ms Thorne"), how=st.just("by mail"), on=st.just(date(2031, 3, 3))),
     st.builds(JointsSeen, joint_class=st.sampled_from(JointClass), opportunities=st.integers(0, 400)),
+    st.builds(PartsListed, parts=st.lists(parts, min_size=1, max_size=3).map(tuple), origin=st.just("a file")),
+    st.builds(PartAdded, part=parts),
+    st.builds(BagOpened, references=some, msl=levels, floor_life_h=hours, used_h=st.sampled_from([0.0, 30.0])),
+    st.builds(BagClosed, references=some),
+    st.builds(
+        PartsBaked,
+        references=some,
+        hours=st.just(9.0),
+        oven=st.just("125"),
+        finding=st.just(Finding(verdict=Verdict.FAIL, says="bake it")),
+    ),
     st.builds(NonconformityRaised, found=st.just("a scratch"), check=checks),
     st.builds(NonconformityClosed, nonconformity=st.just(NOBODY), how=st.just("polished")),
     st.builds(
@@ -154,6 +231,8 @@ PLAIN: st.SearchStrategy[Body] = st.one_of(
     st.builds(Withdrawn),
     st.builds(PersonLeft, tag=people),
     st.builds(ShopNamed, name=st.just("Shop")),
+    MEASURED,
+    st.builds(PartHeadersLearned, headers=st.just(("ref",)), columns=st.just({"ref": "reference"})),
 )
 """Every kind of entry but answers; where one names another entry, the name is still to be given."""
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from traveller.commands.root import as_json, say, say_json
+from traveller.commands.root import as_json, key_and_value, say, say_json
 from traveller.errors import InputError
 from traveller.terminal import stations_folder
 
@@ -39,7 +39,7 @@ def calculate(name: str, inputs: tuple[str, ...], list_them: bool, as_json: bool
         hint = f" Is {' or '.join(near)} meant?" if near else " --list shows them all."
         raise InputError(f'There is no calculation "{name}".{hint}')
     judge = judges[name]
-    typed = dict(_pair(one) for one in inputs)
+    typed = {key.replace("-", "_"): value for key, value in map(key_and_value, inputs)}
     many = {field.name for field in fields_of(judge.model) if field.many}
     spaced = {key: value.replace(",", " ") if key in many else value for key, value in typed.items()}
     finding = judge.finding(read_model(judge.model, with_curves_read(judge.model, spaced), {}))
@@ -58,13 +58,6 @@ def calculate(name: str, inputs: tuple[str, ...], list_them: bool, as_json: bool
 def _field(field: FormField) -> str:
     unit = f"file of {', '.join(field.curve)}" if field.curve else field.unit
     return f"{field.name}{'' if field.required else '?'}{f' ({unit})' if unit else ''}"
-
-
-def _pair(text: str) -> tuple[str, str]:
-    key, equals, value = text.partition("=")
-    if not equals:
-        raise InputError(f'"{text}": write key=value.')
-    return key.strip().replace("-", "_"), value.strip()
 
 
 COMMANDS: list[click.Command] = [calculate]

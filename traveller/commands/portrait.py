@@ -57,7 +57,14 @@ def unit_data(view: UnitView) -> dict[str, Any]:
         "next": view.next_step(),
         "checks": [standing_data(one) for one in view.standings()],
         "work": [
-            {"reference": one.reference, "part": one.part, "reason": one.reason, "state": str(one.state)}
+            {
+                "reference": one.reference,
+                "part": one.part,
+                "reason": one.reason,
+                "because": one.because,
+                "action": one.action,
+                "state": str(one.state),
+            }
             for one in unit.work.values()
         ],
         "questions": [{"id": str(one.id), "text": one.text, "reply": one.reply} for one in unit.questions.values()],

@@ -21,6 +21,11 @@ GROUPS = (
     "unit",
     "leaving",
     "work",
+    "siblings",
+    "traces",
+    "runs",
+    "parts",
+    "moisture",
     "looking",
     "shop",
     "labels",
@@ -113,5 +118,16 @@ def say_json(data: Any) -> None:
     click.echo(json.dumps(data, ensure_ascii=False, indent=1, default=str))
 
 
+def key_and_value(text: str) -> tuple[str, str]:
+    """``key=value`` as typed."""
+    key, equals, value = text.partition("=")
+    if not equals:
+        raise InputError(f'"{text}": write key=value.')
+    return key.strip(), value.strip()
+
+
 as_json = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+used = click.option("--with", "instruments", multiple=True, metavar="TAG", help="Instrument used; may be repeated.")
+to_findings = click.option("--findings", is_flag=True, help="Into the findings: answers the check, with a note.")
+show_it = click.option("--show", "show_it", is_flag=True, help="Only look.")
 pass_caller = click.make_pass_decorator(Caller)

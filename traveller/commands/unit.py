@@ -9,8 +9,9 @@ from uuid import UUID
 import click
 
 from traveller.commands.portrait import unit_data
-from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
+from traveller.commands.root import Caller, as_json, pass_caller, say, say_json, used
 from traveller.errors import InputError
+from traveller.judgement import Finding
 from traveller.quantities import read_quantity
 from traveller.record.entries import Answered, Nameplate
 from traveller.record.forms import build
@@ -31,6 +32,16 @@ def tell(view: UnitView, json_wanted: bool, said: str) -> None:
     else:
         say(f"{view.unit.tag}: {said}")
         say(f"next: {view.next_step()}")
+
+
+def say_working(finding: Finding | None, more: tuple[str, ...] = ()) -> None:
+    """The working of a finding with its limit, source and caution, and further lines."""
+    for line in (*(finding.working if finding else ()), *more):
+        say(f"  {line}")
+    if finding:
+        for label, text in (("limit", finding.limit), ("source", finding.source), ("caution", finding.caution)):
+            if text:
+                say(f"  {label}: {text}")
 
 
 def read_ratings(pairs: tuple[str, ...]) -> dict[str, float]:
@@ -110,7 +121,7 @@ def correct_nameplate(caller: Caller, /, tag: str, because: str, as_json: bool, 
 @tag_argument
 @click.argument("check")
 @click.argument("value", nargs=-1, required=True)
-@click.option("--with", "instruments", multiple=True, metavar="TAG", help="Instrument used; may be repeated.")
+@used
 @click.option("--corrects", type=UUID, default=None, help="The entry that this answer corrects.")
 @click.option("--because", default="", help="Why it is corrected.")
 @as_json

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from traveller.commands.root import Caller, as_json, pass_caller, say
+from traveller.commands.root import Caller, as_json, key_and_value, pass_caller, say, say_json
 from traveller.commands.unit import tag_argument, tell
 from traveller.record.acts.work import references_in
 from traveller.record.worklist import progress
@@ -14,7 +14,7 @@ from traveller.record.worklist import progress
 
 @click.group()
 def work() -> None:
-    """The work list of a unit: plan, fitted, verified, rejected, struck."""
+    """The work list of a unit: worked out, planned, fitted, verified, rejected, struck."""
 
 
 @work.command("list")
@@ -26,7 +26,8 @@ def list_lines(caller: Caller, tag: str) -> None:
         unit = workshop.unit(tag).unit
     for line in unit.work.values():
         done = f" {line.fitted} {line.lot} by {line.fitted_by}" if line.fitted else ""
-        say(f"{line.state.sign} {line.reference:8} {line.state:9} {line.part} ({line.reason}){done} {line.remark}")
+        why = line.because or line.reason
+        say(f"{line.state.sign} {line.reference:8} {line.says:9} {line.part} ({why}){done} {line.remark}".rstrip())
     say(progress(unit.work, "verified"))
 
 
@@ -57,18 +58,45 @@ def plan(
         tell(view, as_json, progress(view.unit.work))
 
 
+@work.command("out")
+@tag_argument
+@click.option("--failed", default="", help="Parts that failed, for example Q3,C17.")
+@click.option("--look", is_flag=True, help="Only say what would be planned.")
+@as_json
+@pass_caller
+def work_out(caller: Caller, tag: str, failed: str, look: bool, as_json: bool) -> None:
+    """Work the list out: what failed, the rest of its matched sets, what ages, the driver checks."""
+    named = references_in(failed)
+    with caller.workshop() as workshop:
+        lines = workshop.parts.worked_out(tag, named)
+        unit = workshop.unit(tag).unit if look else workshop.parts.work_out(tag, caller.by, named).unit
+    if as_json:
+        say_json({"planned": not look, "lines": [vars(line) for line in lines], "progress": progress(unit.work)})
+        return
+    for line in lines:
+        say(f"{line.reference:10} {line.action:8} {line.part:32} {line.because}")
+    say(f"{len(lines)} lines would be planned" if look else progress(unit.work))
+
+
 @work.command("fit")
 @tag_argument
 @click.argument("reference")
 @click.argument("part")
 @click.option("--lot", default="", help="Lot or date code.")
+@click.option("--offered", metavar="FIGURE=VALUE", multiple=True, help="A figure of a substitute: voltage=450.")
+@click.option("--anyway", default="", help="Why a weaker or damp part is fitted all the same; a lead concedes it.")
 @as_json
 @pass_caller
-def fit(caller: Caller, tag: str, reference: str, part: str, lot: str, as_json: bool) -> None:
-    """PART is in at REFERENCE."""
+def fit(
+    caller: Caller, tag: str, reference: str, part: str, lot: str, offered: tuple[str, ...], anyway: str, as_json: bool
+) -> None:
+    """PART is in at REFERENCE; for a line to check, PART is what was found."""
+    figures = dict(key_and_value(one) for one in offered)
     with caller.workshop() as workshop:
-        view = workshop.fit(tag, reference, caller.by, part, lot)
-        tell(view, as_json, progress(view.unit.work))
+        view = workshop.fit(tag, reference, caller.by, part, lot, figures, anyway)
+        finding = view.unit.work[reference.strip().upper()].finding
+        compared = f"; against the original: {finding.verdict}, {finding.says}" if finding else ""
+        tell(view, as_json, f"{progress(view.unit.work)}{compared}")
 
 
 @work.command("verify")

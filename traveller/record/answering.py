@@ -73,7 +73,7 @@ def read_answer(check: Check, text: str) -> Answer:
         case CheckKind.SCAN:
             return Scanned(tag=re.sub(r"[\s-]", "", text).upper()[:64])
         case CheckKind.CALCULATION:
-            return Calculated(inputs=_named(text))
+            return Calculated(inputs=named_values(text))
         case CheckKind.PHOTO:
             return Pictured(pictures=(text,))
         case CheckKind.TEXT:
@@ -119,7 +119,8 @@ def _possible(check: Check, reading: Quantity) -> Quantity:
     return reading
 
 
-def _named(text: str) -> dict[str, str]:
+def named_values(text: str) -> dict[str, str]:
+    """``volts=0.41 OL rule=module`` as fields by name."""
     pieces = _NAMED.split(text)
     if len(pieces) < 3 or pieces[0].strip(" ;\t\n"):
         raise InputError("Type the fields as name=value, with a space between them.")

@@ -19,7 +19,10 @@ from traveller.record.answers import Answer
 from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
 from traveller.record.handover_entries import HandoverBody
 from traveller.record.inspection_entries import JointsSeen
+from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
+from traveller.record.parts_entries import PartAdded, PartHeadersLearned, PartsListed
 from traveller.record.photo_entries import PhotoTaken
+from traveller.record.runs_entries import RunsCounted, RunTakenBack
 from traveller.record.shift_entries import ShiftBody
 from traveller.record.shop_entries import (
     InstrumentRegistered,
@@ -30,6 +33,7 @@ from traveller.record.shop_entries import (
     ShelfRegistered,
     ShopNamed,
 )
+from traveller.record.sibling_entries import SiblingsMeasured, TraceTaken
 from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.vocabulary import RATINGS, HazardKind, Plain, Short, UnitKind, Words
@@ -244,6 +248,15 @@ Body = Annotated[
     | AuthorityGiven
     | AuthorityRefused
     | JointsSeen
+    | SiblingsMeasured
+    | TraceTaken
+    | RunsCounted
+    | RunTakenBack
+    | PartsListed
+    | PartAdded
+    | BagOpened
+    | BagClosed
+    | PartsBaked
     | NonconformityRaised
     | NonconformityClosed
     | ConcessionGranted
@@ -257,6 +270,7 @@ Body = Annotated[
     | RigRegistered
     | ShelfRegistered
     | ShopNamed
+    | PartHeadersLearned
     | ShiftBody
     | HandoverBody,
     Field(discriminator="kind"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from traveller.quantities import show_quantity
 from traveller.record.answers import in_words
 from traveller.record.entries import (
     Answered,
@@ -21,8 +22,13 @@ from traveller.record.entries import (
 from traveller.record.finding_entries import AuthorityGiven, Investigated
 from traveller.record.findings import amount, estimate_words
 from traveller.record.inspection_entries import COUNTED, JointsSeen
+from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
 from traveller.record.notices import note_words
+from traveller.record.parts_entries import PartAdded, PartsListed
 from traveller.record.photo_entries import PhotoTaken
+from traveller.record.runs_entries import RunsCounted, RunTakenBack
+from traveller.record.sibling_entries import SiblingsMeasured, TraceTaken
+from traveller.record.siblings import named
 from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 
@@ -46,6 +52,8 @@ def said(entry: Entry) -> str:
             return f"{outcome}: {reason}" + (f" (customer: {word})" if word else "")
         case WorkPlanned() | WorkFitted() | WorkVerified() | WorkRejected() | WorkStruck() as body:
             return _work(body)
+        case PartsListed() | PartAdded() | BagOpened() | BagClosed() | PartsBaked() as body:
+            return _parts(body)
         case Answered() as body:
             return f"{body.check}: {in_words(body.answer)}: {body.finding.verdict}, {body.finding.says}"
         case BookedIn(nameplate=plate):
@@ -64,6 +72,8 @@ def said(entry: Entry) -> str:
             return f"{joint_class}: {counted if how in COUNTED else how}"
         case PhotoTaken(of=of, names=names, caption=caption):
             return f"{of or 'the unit'}: {caption or ', '.join(names)}"
+        case SiblingsMeasured() | TraceTaken() | RunsCounted() | RunTakenBack() as body:
+            return _measured(body)
         case Released(statement=statement, concessions=concessions):
             return "; ".join((statement, *concessions))
     facts = entry.body.model_dump(mode="json", exclude={"kind", "digest", "instrument"})
@@ -74,10 +84,37 @@ def said(entry: Entry) -> str:
 
 def _work(body: WorkPlanned | WorkFitted | WorkVerified | WorkRejected | WorkStruck) -> str:
     match body:
-        case WorkPlanned(reference=place, part=part, reason=reason, matched_set=name):
-            return f"{place} {part}, {reason}" + (f": {name}" if name else "")
-        case WorkFitted(reference=place, fitted=part, lot=lot):
-            return f"{place} {part}" + (f", lot {lot}" if lot else "")
+        case WorkPlanned(reference=place, part=part, reason=reason, matched_set=name, because=because):
+            return f"{place} {part}, " + (because or (f"{reason}: {name}" if name else reason))
+        case WorkFitted(reference=place, fitted=part, lot=lot, finding=finding):
+            compared = f"; against the original: {finding.verdict}, {finding.says}" if finding else ""
+            return f"{place} {part}" + (f", lot {lot}" if lot else "") + compared
         case WorkRejected(reference=place, why=why) | WorkStruck(reference=place, why=why):
             return f"{place}: {why}"
     return body.reference
+
+
+def _measured(body: SiblingsMeasured | TraceTaken | RunsCounted | RunTakenBack) -> str:
+    match body:
+        case SiblingsMeasured(set_name=name, row=row, finding=finding):
+            read = ", ".join(f"{d} {show_quantity(r)}" for d, r in zip(body.devices, body.readings, strict=False))
+            return f"{name}, {row}: {read}: {finding.verdict}, {named(finding.says, body.devices)}"
+        case TraceTaken(node=node, role=role, points=points, taken=taken):
+            return f"{node}, {role}, {len(points)} of {taken} points kept"
+        case RunsCounted(test=test, runs=made, failures=failed):
+            return f"{test}: {made} runs, {failed} failed"
+    return f"{body.test}: one {'failed' if body.failed else 'clean'} run was a slip"
+
+
+def _parts(body: PartsListed | PartAdded | BagOpened | BagClosed | PartsBaked) -> str:
+    match body:
+        case PartsListed(parts=parts, origin=origin):
+            return f"{len(parts)} parts, from {origin}"
+        case PartAdded(part=part):
+            return f"{part.reference} {part.label}"
+        case BagOpened(references=places, msl=msl, floor_life_h=hours, used_h=used):
+            left = "no limit" if hours is None else f"{max(0.0, hours - used):g} h left"
+            return f"{', '.join(places)}: level {msl}, {left}"
+        case PartsBaked(references=places, hours=hours, oven=oven):
+            return f"{', '.join(places)}: {hours:g} h at {oven} °C"
+    return ", ".join(body.references)

@@ -10,6 +10,7 @@ from traveller.record import handover, notices
 from traveller.record.entries import Entry
 from traveller.record.handover import Handovers
 from traveller.record.notices import Notices
+from traveller.record.parts_entries import PartHeadersLearned
 from traveller.record.shift_entries import CrewSet, PatternSet
 from traveller.record.shifts import Roster, Turn
 from traveller.record.shop_entries import (
@@ -51,6 +52,7 @@ class Shop:
     crews: dict[str, tuple[tuple[datetime, str], ...]] = field(default_factory=dict)
     handovers: Handovers = field(default_factory=Handovers)
     notices: Notices = field(default_factory=Notices)
+    part_headers: dict[frozenset[str], dict[str, str]] = field(default_factory=dict)
     sequence: int = 0
     last_at: datetime | None = None
 
@@ -93,6 +95,8 @@ def fold_shop(entries: Iterable[Entry], before: Shop | None = None) -> Shop:
                 shop.rigs[rig.tag] = rig
             case ShelfRegistered() as shelf:
                 shop.shelves[shelf.tag] = shelf
+            case PartHeadersLearned(headers=headers, columns=columns):
+                shop.part_headers[frozenset(headers)] = columns
             case PatternSet() as body:
                 shop.roster = shop.roster.with_pattern(body)
             case CrewSet(person=person, crew=crew):
@@ -112,4 +116,5 @@ def _copied(shop: Shop) -> Shop:
         rigs=dict(shop.rigs),
         shelves=dict(shop.shelves),
         crews=dict(shop.crews),
+        part_headers=dict(shop.part_headers),
     )

@@ -8,7 +8,7 @@ from datetime import datetime
 from uuid import UUID
 
 from traveller.judgement import Finding
-from traveller.record import findings, joints, photos
+from traveller.record import findings, joints, moisture, parts, photos, runs, siblings, traces
 from traveller.record.answers import Answer
 from traveller.record.entries import (
     Answered,
@@ -38,7 +38,12 @@ from traveller.record.facts import Disturbance, Evidence, Hazard, Hold, Nonconfo
 from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
 from traveller.record.handover_entries import NoteSeen
 from traveller.record.inspection_entries import JointsSeen
+from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
+from traveller.record.parts import PartsOnUnit
+from traveller.record.parts_entries import PartAdded, PartsListed
 from traveller.record.photo_entries import PhotoTaken
+from traveller.record.runs_entries import RunsCounted, RunTakenBack
+from traveller.record.sibling_entries import SiblingsMeasured, TraceTaken
 from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.record.worklist import WorkList, with_entry
@@ -61,7 +66,12 @@ class Unit:
     answers: dict[str, list[Evidence]] = field(default_factory=dict)
     disturbances: list[Disturbance] = field(default_factory=list)
     work: WorkList = field(default_factory=dict)
+    parts: PartsOnUnit = field(default_factory=PartsOnUnit)
+    clocks: moisture.Clocks = field(default_factory=dict)
     fitters: set[str] = field(default_factory=set)
+    siblings: siblings.Siblings = field(default_factory=dict)
+    traces: traces.Traces = field(default_factory=dict)
+    runs: runs.Runs = field(default_factory=dict)
     nonconformities: dict[UUID, Nonconformity] = field(default_factory=dict)
     questions: dict[UUID, Question] = field(default_factory=dict)
     photos: photos.Photos = ()
@@ -160,6 +170,18 @@ def _apply(unit: Unit, entry: Entry, corrected: Entry | None, first: Entry) -> N
             _work(unit, entry, body)
         case ThermalTaken():
             unit.thermal.append(entry)
+        case SiblingsMeasured() as body:
+            unit.siblings = siblings.with_entry(unit.siblings, entry, body)
+        case TraceTaken() as body:
+            unit.traces = traces.with_entry(unit.traces, entry, body)
+        case RunsCounted() as body:
+            unit.runs = runs.with_counted(unit.runs, entry, body)
+        case RunTakenBack() as body:
+            unit.runs = runs.with_taken_back(unit.runs, body)
+        case PartsListed() | PartAdded() as body:
+            unit.parts = parts.with_entry(unit.parts, body)
+        case BagOpened() | BagClosed() | PartsBaked() as body:
+            unit.clocks = moisture.with_entry(unit.clocks, entry, body)
         case _:
             _end_or_decide(unit, entry)
 
@@ -277,9 +299,14 @@ def _raise_nonconformity(unit: Unit, entry: Entry, found: str, check: str) -> No
 
 def _work(unit: Unit, entry: Entry, body: WorkPlanned | WorkFitted | WorkVerified | WorkRejected | WorkStruck) -> None:
     unit.work = with_entry(unit.work, entry, body)
+    line = unit.work.get(body.reference)
     if isinstance(body, WorkFitted):
         unit.fitters.add(entry.by)
+        if line and line.action == "replace":
+            unit.clocks = moisture.with_fitted(unit.clocks, body.reference, entry.at)
     if isinstance(body, WorkFitted | WorkRejected):
-        done = "fitted" if isinstance(body, WorkFitted) else "rejected"
+        done = (
+            "rejected" if isinstance(body, WorkRejected) else "checked" if line and line.action == "check" else "fitted"
+        )
         says = f"{body.reference} {done}"
         unit.disturbances.append(Disturbance(("work",), entry.sequence, says, entry.at))

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import StringConstraints
 
+from traveller.judgement import Finding
 from traveller.vocabulary import Plain, Short, Words
 
 Reference = Annotated[
@@ -14,22 +15,33 @@ Reference = Annotated[
 ]
 
 
-WorkReason = Literal["failed", "matched set", "aged", "other"]
+WorkReason = Literal["failed", "matched set", "aged", "driver check", "other"]
+WorkAction = Literal["replace", "check"]
 
 
 class WorkPlanned(Plain):
+    """`because` is the reason in words, with the line of the policy that it comes from.
+
+    A line to check is done when somebody looked and wrote down what was found.
+    """
+
     kind: Literal["work planned"] = "work planned"
     reference: Reference
     part: Short
     reason: WorkReason
     matched_set: str = ""
+    because: str = ""
+    action: WorkAction = "replace"
 
 
 class WorkFitted(Plain):
+    """For a line to check, `fitted` is what was found. `finding` compares a substitute with the original."""
+
     kind: Literal["work fitted"] = "work fitted"
     reference: Reference
     fitted: Short
     lot: str = ""
+    finding: Finding | None = None
 
 
 class WorkVerified(Plain):

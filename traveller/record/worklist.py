@@ -6,8 +6,17 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 
+from traveller.judgement import Finding
 from traveller.record.entries import Entry
-from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkReason, WorkRejected, WorkStruck, WorkVerified
+from traveller.record.work_entries import (
+    WorkAction,
+    WorkFitted,
+    WorkPlanned,
+    WorkReason,
+    WorkRejected,
+    WorkStruck,
+    WorkVerified,
+)
 
 
 class LineState(StrEnum):
@@ -40,6 +49,18 @@ class WorkLine:
     fitted_at: datetime | None = None
     verified_by: str = ""
     remark: str = ""
+    because: str = ""
+    action: WorkAction = "replace"
+    finding: Finding | None = None
+
+    @property
+    def says(self) -> str:
+        """The state in a word; a line to check is never fitted, it is checked."""
+        return "checked" if self.action == "check" and self.state is LineState.FITTED else str(self.state)
+
+    def gives_way_to(self, action: WorkAction) -> bool:
+        """A struck line may be planned again, and what was only to be checked may have to be replaced after all."""
+        return self.state is LineState.STRUCK or (self.action == "check" and action == "replace")
 
 
 WorkBody = WorkPlanned | WorkFitted | WorkVerified | WorkRejected | WorkStruck
@@ -58,8 +79,10 @@ def with_entry(lines: WorkList, entry: Entry, body: WorkBody) -> WorkList:
                 matched_set=body.matched_set,
                 state=LineState.PLANNED,
                 planned_by=entry.by,
+                because=body.because,
+                action=body.action,
             )
-            return lines if line and line.state is not LineState.STRUCK else {**lines, body.reference: planned}
+            return {**lines, body.reference: planned} if line is None or line.gives_way_to(body.action) else lines
         case WorkFitted() if line and line.state is not LineState.STRUCK:
             changed = replace(
                 line,
@@ -68,6 +91,7 @@ def with_entry(lines: WorkList, entry: Entry, body: WorkBody) -> WorkList:
                 lot=body.lot,
                 fitted_by=entry.by,
                 fitted_at=entry.at,
+                finding=body.finding,
                 verified_by="",
                 remark="",
             )

@@ -52,6 +52,9 @@ def ways_for(view: UnitView) -> list[Way]:
         (True, Way("plate", "w", "wrong nameplate", "correct what was booked in")),
         (True, Way("label", "s", "show the tag as a code", "to scan it from the screen")),
         (True, Way("thermal", "v", "view of a thermal camera", "hot places against their siblings")),
+        (True, Way("siblings", "t", "table of siblings", "readings side by side, the odd one out")),
+        (True, Way("traces", "g", "graph of traces", "a suspect over a good sibling")),
+        (True, Way("runs", "k", "keep count of runs", "a fault that shows now and then")),
         (True, Way("sheets", "u", "use the newest sheets", "shift lead: the present checklists")),
     ]
     return [way for fits, way in ways if fits]
@@ -108,6 +111,24 @@ def _joints(page: UnitPage, _view: UnitView) -> None:
     page.app.push_screen(JointsPage(page.tag))
 
 
+def _siblings(page: UnitPage, _view: UnitView) -> None:
+    from traveller.screens.siblings import SiblingsPage
+
+    page.app.push_screen(SiblingsPage(page.tag))
+
+
+def _traces(page: UnitPage, _view: UnitView) -> None:
+    from traveller.screens.traces import TracesPage
+
+    page.app.push_screen(TracesPage(page.tag))
+
+
+def _runs(page: UnitPage, _view: UnitView) -> None:
+    from traveller.screens.runs import RunsPage
+
+    page.app.push_screen(RunsPage(page.tag))
+
+
 PAGES: dict[str, Callable[[UnitPage, UnitView], None]] = {
     "plate": _nameplate,
     "label": _code,
@@ -116,6 +137,9 @@ PAGES: dict[str, Callable[[UnitPage, UnitView], None]] = {
     "findings": _findings,
     "joints": _joints,
     "back": _back,
+    "siblings": _siblings,
+    "traces": _traces,
+    "runs": _runs,
 }
 """The acts that open a page of their own; every other act is a sheet of fields."""
 

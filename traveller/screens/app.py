@@ -6,9 +6,11 @@ that were typed and not yet entered.
 
 from __future__ import annotations
 
+import asyncio
 import logging
 import os
 from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
 from datetime import date, datetime
 from functools import partial
 from time import monotonic
@@ -23,6 +25,7 @@ from textual.screen import Screen
 from traveller.errors import TravellerError
 from traveller.screens.looks import LOOKS
 from traveller.screens.page import Page
+from traveller.screens.presses import Presses
 from traveller.screens.scans import Scans
 from traveller.screens.sign_on import SignOn
 from traveller.screens.words import zone
@@ -37,6 +40,7 @@ if TYPE_CHECKING:
 
 Result = TypeVar("Result")
 LOOK_FOR_IDLE_SECONDS = 20
+LONGEST_FAREWELL = 5.0
 ENDS = {"enter", "tab", "ctrl+j", "ctrl+m"}
 
 
@@ -76,6 +80,7 @@ class TravellerApp(App[None]):
         self.shop: Shop | None = None
         self.in_hand: dict[str, InstrumentUsed] = {}
         self.drafts: dict[tuple[str, str], str] = {}
+        self.presses: dict[tuple[str, str], Presses] = {}
         self._workshop: Workshop | None = None
         self._feed: Feed | None = None
         self._gate: ScanGate[events.Key] = ScanGate()
@@ -114,6 +119,17 @@ class TravellerApp(App[None]):
 
     def _tell_changed(self) -> None:
         self.post_message(self.Changed())
+
+    async def action_quit(self) -> None:
+        """What was counted and not entered yet goes in first, if the database takes it within a few seconds."""
+        self._keep_typed()
+        with suppress(TimeoutError):
+            await asyncio.wait_for(self._errands_done(), LONGEST_FAREWELL)
+        await super().action_quit()
+
+    async def _errands_done(self) -> None:
+        while any(not worker.is_finished for worker in self.workers):
+            await asyncio.sleep(0.02)
 
     def on_unmount(self) -> None:
         if self._feed:

@@ -10,8 +10,10 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from traveller.record.entries import Answered
     from traveller.record.evidence import Standing
     from traveller.record.facts import Hazard
+    from traveller.record.view import UnitView
     from traveller.store.cards import Card
 
 SIGNS = (
@@ -100,3 +102,12 @@ def card_marks(card: Card) -> str:
     marks += ["? question"] if card.open_questions else []
     marks += ["nonconformity"] if card.nonconformities else []
     return ", ".join(marks)
+
+
+def just_answered(view: UnitView) -> Answered | None:
+    """The answer that went in together with the last line, a note; None where the note went in alone."""
+    from traveller.record.entries import Answered
+
+    *_, before, last = (None, None, *view.entries)
+    together = before is not None and last is not None and before.at == last.at
+    return before.body if together and before and isinstance(before.body, Answered) else None

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from traveller.record.view import UnitView
     from traveller.record.worklist import WorkLine
 
+OFFERED = "voltage=450 V  temperature=105  value=470u; nothing if it is the listed part"
 REASONS = ("failed", "matched set", "aged", "other")
 
 
@@ -29,10 +30,13 @@ class WorkPage(Page["UnitView"]):
     heading = "work list"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("a", "plan", "add", id="work.plan"),
-        Binding("f", "fit", "fitted", id="work.fit"),
-        Binding("v", "verify", "verified", id="work.verify"),
-        Binding("r", "reject", "not right", id="work.reject"),
+        Binding("f", "fit", "fit", id="work.fit"),
+        Binding("v", "verify", "seen", id="work.verify"),
+        Binding("r", "reject", "redo", id="work.reject"),
         Binding("s", "strike", "strike", id="work.strike"),
+        Binding("i", "parts", "parts", id="work.parts"),
+        Binding("w", "work_out", "work out", id="work.out"),
+        Binding("m", "moisture", "bags", id="work.moisture"),
     ]
 
     def __init__(self, tag: str) -> None:
@@ -45,7 +49,7 @@ class WorkPage(Page["UnitView"]):
         return [
             Static("", id="lead", classes="pad"),
             DataTable(id="lines", cursor_type="row"),
-            Static("", id="whole", classes="pad"),
+            Static("", id="whole", classes="pad story"),
         ]
 
     @property
@@ -67,7 +71,12 @@ class WorkPage(Page["UnitView"]):
         self.view = loaded
         work = loaded.unit.work
         lead = progress(work, "fitted") + (f"; {progress(work, 'verified')}" if work else "")
-        empty = "Nothing is planned yet: a adds what has to be replaced."
+        listed = len(loaded.unit.parts.parts)
+        empty = (
+            f"Nothing is planned yet: w works it out from the {listed} parts of the list, a adds by hand."
+            if listed
+            else "Nothing is planned yet: i enters the parts list, w works it out, a adds by hand."
+        )
         self.query_one("#lead", Static).update(Text(f"{self.tag}: {lead if work else empty}"))
         keys = tuple(work)
         at = self.lines.cursor_row
@@ -80,10 +89,11 @@ class WorkPage(Page["UnitView"]):
 
     @staticmethod
     def _cells(line: WorkLine) -> list[Text]:
-        why = f"{line.reason}: {line.matched_set}" if line.matched_set else line.reason
+        named = line.matched_set and line.reason in ("failed", "matched set")
+        why = f"{line.reason}: {line.matched_set}" if named else line.reason
         remark = f"  ({line.remark})" if line.remark else ""
         return [
-            Text(f"{line.state.sign} {line.state}"),
+            Text(f"{line.state.sign} {line.says}"),
             Text(line.reference),
             Text(why),
             Text(f"{line.part}{remark}"),
@@ -96,11 +106,17 @@ class WorkPage(Page["UnitView"]):
     def _story(self, line: WorkLine) -> Text:
         """Who did what to the chosen line, and when."""
         shop = self.terminal.shop
-        told = [f"{line.reference} {line.part}: {line.state}"]
+        told = [f"{line.reference} {line.part}: {line.says}"]
+        if line.because:
+            told.append(line.because)
         if line.fitted:
             lot = f", lot {line.lot}" if line.lot else ""
             who = shop.called(line.fitted_by) if shop else line.fitted_by
             told.append(f"{line.fitted}{lot}, {who} {time_words(line.fitted_at, shop.zone if shop else 'UTC')}")
+        if line.finding:
+            told.append(
+                f"against the original: {line.finding.verdict.sign} {line.finding.verdict}, {line.finding.says}"
+            )
         if line.verified_by:
             told.append(f"verified by {shop.called(line.verified_by) if shop else line.verified_by}")
         return Text("; ".join([*told, *([line.remark] if line.remark else [])]))
@@ -143,17 +159,35 @@ class WorkPage(Page["UnitView"]):
         self._ask("Plan what is replaced", lines, act, "planned")
 
     def action_fit(self) -> None:
-        if line := self._need_line():
+        line = self._need_line()
+        if line is None:
+            return
+        if line.action == "check":
+            lines = [Line("part", "what was found", "volts of the gate, wave form, resistance, joints")]
+        else:
             lines = [
                 Line("part", "part that went in", value=line.part),
                 Line("lot", "lot or date code", optional=True),
+                Line("offered", "figures of a substitute", OFFERED, optional=True),
+                Line("anyway", "fitted all the same", "why a weaker part goes in; a lead concedes it", optional=True),
             ]
-            self._ask(
-                f"{line.reference}: fitted",
-                lines,
-                lambda v: self.workshop.fit(self.tag, line.reference, self.terminal.by, v["part"], v["lot"]),
-                f"{line.reference} fitted",
+
+        from traveller.record.answering import named_values
+
+        def act(values: Values) -> UnitView:
+            offered = named_values(values["offered"]) if values.get("offered") else {}
+            return self.workshop.fit(
+                self.tag,
+                line.reference,
+                self.terminal.by,
+                values["part"],
+                values.get("lot", ""),
+                offered,
+                values.get("anyway", ""),
             )
+
+        done = "checked" if line.action == "check" else "fitted"
+        self._ask(f"{line.reference}: {done}", lines, act, f"{line.reference} {done}")
 
     def action_verify(self) -> None:
         if line := self._need_line():
@@ -177,6 +211,21 @@ class WorkPage(Page["UnitView"]):
                 lambda v: self.workshop.strike_work(self.tag, line.reference, self.terminal.by, v["why"]),
                 f"{line.reference} struck",
             )
+
+    def action_parts(self) -> None:
+        from traveller.screens.parts_list import enter_parts
+
+        enter_parts(self)
+
+    def action_work_out(self) -> None:
+        from traveller.screens.working_out import WorkingOutPage
+
+        self.app.push_screen(WorkingOutPage(self.tag))
+
+    def action_moisture(self) -> None:
+        from traveller.screens.bags import BagsPage
+
+        self.app.push_screen(BagsPage(self.tag))
 
     def _need_line(self) -> WorkLine | None:
         if self.view and self._chosen():

@@ -132,6 +132,20 @@ def of_another_edition(connection: Connection, edition: int) -> list[str]:
     return list(connection.execute(query).scalars())
 
 
+def by_model(connection: Connection, maker: str, model: str, most: int | None = None) -> list[Card]:
+    """The units of this maker and model (at most so many), the latest booked first; case and blanks do not matter."""
+    sought = [_spaced(maker), _spaced(model)]
+    if not all(sought):
+        return []
+    words = [_words_hold(word) for word in " ".join(sought).split()]
+    found = _cards(connection, select(*COLUMNS).where(and_(*words)).order_by(table.c.booked_at.desc(), table.c.tag))
+    return [card for card in found if [_spaced(card.maker), _spaced(card.model)] == sought][:most]
+
+
+def _spaced(text: str) -> str:
+    return " ".join(_folded(text).split())
+
+
 def all_tags(connection: Connection) -> list[str]:
     return list(connection.execute(select(table.c.tag).order_by(table.c.tag)).scalars())
 

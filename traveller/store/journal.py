@@ -72,6 +72,7 @@ _LINE = select(table.c.payload, table.c.subject, table.c.sequence)
 _LINES = _LINE.where(table.c.subject == bindparam("wanted"), table.c.sequence > bindparam("after")).order_by(
     table.c.sequence
 )
+_LINES_OF_A_KIND = _LINES.where(table.c.kind == bindparam("kind"))
 _KEPT = _LINE.where(table.c.id.in_(bindparam("ids", expanding=True)))
 _HEAD = (
     select(table.c.sequence, table.c.digest)
@@ -91,6 +92,23 @@ def read(connection: Connection, subject: str, after: int = 0) -> list[Entry]:
     """The entries of a subject in sequence, from the one behind `after`."""
     rows = connection.execute(_LINES, {"wanted": subject, "after": after})
     return [_entry(row) for row in rows]
+
+
+def read_kind(connection: Connection, subject: str, kind: str) -> list[Entry]:
+    """The entries of one kind of a subject, in sequence."""
+    rows = connection.execute(_LINES_OF_A_KIND, {"wanted": subject, "after": 0, "kind": kind})
+    return [_entry(row) for row in rows]
+
+
+def last_with(connection: Connection, subjects: Sequence[str], kinds: Sequence[str]) -> str:
+    """Of these subjects the one with the latest entry of these kinds; empty when none has one."""
+    query = (
+        select(table.c.subject)
+        .where(table.c.subject.in_(subjects), table.c.kind.in_(kinds))
+        .order_by(table.c.position.desc())
+        .limit(1)
+    )
+    return str(connection.execute(query).scalar() or "")
 
 
 def head(connection: Connection, subject: str) -> tuple[int, str]:

@@ -17,7 +17,8 @@ from sqlalchemy import Engine
 from traveller.curves import with_curves_read
 from traveller.errors import InputError
 from traveller.record.acts import answer as answering
-from traveller.record.acts import remark, route, work
+from traveller.record.acts import fitting, remark, route, work
+from traveller.record.acts.fitting import LISTED, Figures
 from traveller.record.acts.rights import Proposed
 from traveller.record.answering import read_answer
 from traveller.record.answers import Answer, Calculated, Pictured
@@ -36,7 +37,10 @@ from traveller.store.feed import Feed
 from traveller.store.findings import FindingsDesk
 from traveller.store.handovers import Handovers
 from traveller.store.inspection import InspectionDesk
+from traveller.store.measuring import Measuring
+from traveller.store.moisture import Bags
 from traveller.store.notices import Notices
+from traveller.store.parts import Parts
 from traveller.store.photos import Photos, photos_kept
 from traveller.store.registry import Registry, new_tag
 from traveller.store.scanned import Thing
@@ -66,6 +70,9 @@ class Workshop:
         self.photos = Photos(desk)
         self.findings = FindingsDesk(desk)
         self.inspection = InspectionDesk(desk)
+        self.measuring = Measuring(desk)
+        self.parts = Parts(desk)
+        self.bags = Bags(desk)
 
     @classmethod
     def open(
@@ -234,8 +241,12 @@ class Workshop:
             tag, by, lambda s: work.plan(s.view, s.person, references, part, reason, matched_set, siblings)
         )
 
-    def fit(self, tag: str, reference: str, by: str, fitted: str, lot: str = "") -> UnitView:
-        return self.desk.act(tag, by, lambda s: work.fit(s.view, s.person, reference, fitted, lot))
+    def fit(
+        self, tag: str, reference: str, by: str, fitted: str, lot: str = "", offered: Figures = LISTED, anyway: str = ""
+    ) -> UnitView:
+        """A part is in; `offered` are the figures of a substitute, `anyway` why a worse one is fitted all the same."""
+        now, part = self.desk.clock(), (fitted, lot)
+        return self.desk.act(tag, by, lambda s: fitting.fit(s.view, s.person, reference, *part, now, offered, anyway))
 
     def verify_work(self, tag: str, reference: str, by: str) -> UnitView:
         return self.desk.act(tag, by, lambda s: work.verify(s.view, s.person, reference))

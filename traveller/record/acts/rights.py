@@ -45,3 +45,9 @@ def need_words(text: str, what: str, most: int = 4000) -> str:
     if len(words) > most:
         raise Refused(f"Say {what} in at most {most} characters: that is {len(words)}.")
     return words
+
+
+def need_may_measure(view: UnitView, person: Person, act: str) -> None:
+    """Measuring is for whoever works or looks at the unit, while it is open."""
+    need_open(view)
+    need_role(person, act, Role.TECHNICIAN, Role.INSPECTOR, Role.LOAD_TESTER, Role.LEAD)

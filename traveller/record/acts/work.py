@@ -8,6 +8,7 @@ from pydantic import ValidationError
 
 from traveller.errors import InputError, Refused
 from traveller.record.acts.rights import Proposed, need_open, need_role, need_words
+from traveller.record.places import expanded
 from traveller.record.shop import Person
 from traveller.record.view import UnitView
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkReason, WorkRejected, WorkStruck, WorkVerified
@@ -18,8 +19,8 @@ WORKERS = (Role.TECHNICIAN, Role.LEAD)
 
 
 def references_in(text: str) -> list[str]:
-    """``Q3, C17;C18`` as the places on the board that it names."""
-    return [one.strip() for one in text.replace(";", ",").split(",") if one.strip()]
+    """``Q3, C17;C18`` as the places on the board that it names; none when nothing was typed."""
+    return list(expanded(text)) if text.strip(" ,;") else []
 
 
 def plan(
@@ -52,8 +53,8 @@ def plan(
         ) from None
     for body in bodies:
         line = view.unit.work.get(body.reference)
-        if line and line.state is not LineState.STRUCK:
-            raise Refused(f"{body.reference} is on the work list already ({line.state}).")
+        if line and not line.gives_way_to(body.action):
+            raise Refused(f"{body.reference} is on the work list already ({line.says}).")
     return [Proposed(body) for body in bodies]
 
 
@@ -65,7 +66,7 @@ def _need_line(view: UnitView, reference: str, *states: LineState) -> WorkLine:
         raise Refused(f"{reference} is not on the work list ({known}): plan it first.")
     if line.state not in states:
         wanted = " or ".join(states)
-        raise Refused(f"{line.reference} is {line.state}; only a line that is {wanted} can be taken here.")
+        raise Refused(f"{line.reference} is {line.says}; only a line that is {wanted} can be taken here.")
     return line
 
 

@@ -1,0 +1,113 @@
+"""Parts lists: from a file, by hand, from an earlier unit of the model; and the work list that follows from them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from types import MappingProxyType
+
+from traveller.errors import InputError
+from traveller.parts_csv import LARGEST_BYTES, ReadParts, read_parts, unknown_kind
+from traveller.record.acts import parts as acts
+from traveller.record.acts.rights import Proposed
+from traveller.record.parts import PartsOnUnit
+from traveller.record.parts_entries import PartAdded, PartHeadersLearned, PartsListed
+from traveller.record.replacement import WorkedOut
+from traveller.record.shop import Shop
+from traveller.record.view import UnitView
+from traveller.store import cards, journal
+from traveller.store.desk import Desk, Scene
+from traveller.store.engine import reading
+
+LISTING = [body.model_fields["kind"].default for body in (PartsListed, PartAdded)]
+NO_MAP: Mapping[str, str] = MappingProxyType({})
+
+
+@dataclass(frozen=True)
+class KnownList:
+    """The latest parts list of another unit of the same model."""
+
+    tag: str
+    parts: PartsOnUnit
+
+
+class Parts:
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+
+    def read_file(self, path: str, columns: Mapping[str, str] = NO_MAP) -> ReadParts:
+        """What the file holds, without entering it. `columns` says by its header which column is which."""
+        with reading(self._desk.engine) as connection:
+            shop = self._desk.shop(connection)
+        return self._read(_bytes(path), shop, columns)
+
+    def import_list(self, tag: str, path: str, by: str, columns: Mapping[str, str] = NO_MAP) -> UnitView:
+        """The parts list from a file; HeadersUnknown when a person has to say which column is which.
+
+        What was said is remembered for files with these headers, together with the list or not at all.
+        """
+        data = _bytes(path)
+
+        def decide(scene: Scene) -> Sequence[Proposed]:
+            found = self._read(data, scene.shop, columns)
+            proposed = acts.list_parts(scene.view, scene.person, found.parts, f"file {_name(path)}")
+            if columns and scene.shop.part_headers.get(frozenset(found.headers)) != dict(found.columns):
+                learned = PartHeadersLearned(headers=found.headers, columns=dict(found.columns))
+                self._desk.enter_for_shop(scene.connection, by, learned)
+            return proposed
+
+        return self._desk.act(tag, by, decide)
+
+    def _read(self, data: bytes, shop: Shop, columns: Mapping[str, str]) -> ReadParts:
+        return read_parts(data, self._desk.stations.part_names, shop.part_headers, columns)
+
+    def add(self, tag: str, references: str, kind: str, by: str, **typed: str) -> UnitView:
+        """Parts by hand; `typed` are value, rating, footprint, matched_set, board and drives."""
+        names = self._desk.stations.part_names
+        meant = names.kind_of(kind)
+        if meant is None:
+            raise InputError(f"{unknown_kind(kind.strip(), names)}.")
+        part = acts.part_by_hand(meant, **typed)
+        return self._desk.act(tag, by, lambda s: acts.add(s.view, s.person, references, part))
+
+    def known_for(self, maker: str, model: str, besides: str = "") -> KnownList | None:
+        """The latest parts list of a unit of this maker and model, other than the unit `besides`."""
+        with reading(self._desk.engine) as connection:
+            tags = [card.tag for card in cards.by_model(connection, maker, model) if card.tag != besides]
+            found = journal.last_with(connection, tags, LISTING)
+            return KnownList(found, self._desk.view(connection, found).unit.parts) if found else None
+
+    def take_from(self, tag: str, earlier: str, by: str) -> UnitView:
+        """The parts list of an earlier unit of the same maker and model."""
+        other = self._desk.unit_tag(earlier)
+        return self._desk.act(tag, by, lambda s: acts.take_from(s.view, s.person, self._desk.view(s.connection, other)))
+
+    def worked_out(self, tag: str, failed: Sequence[str] = ()) -> list[WorkedOut]:
+        """What working the list out would plan, with the reason of each line."""
+        unit = self._desk.unit_tag(tag)
+        with reading(self._desk.engine) as connection:
+            view = self._desk.view(connection, unit)
+        return acts.would_plan(view, self._desk.stations.replacement, failed)
+
+    def work_out(self, tag: str, by: str, failed: Sequence[str] = ()) -> UnitView:
+        """Plan what failed, the rest of its matched sets, what ages, and the driver checks, in one go."""
+        policy = self._desk.stations.replacement
+        return self._desk.act(tag, by, lambda s: acts.work_out(s.view, s.person, policy, failed))
+
+
+def _name(path: str) -> str:
+    return Path(path.strip().strip("'\"")).name
+
+
+def _bytes(path: str) -> bytes:
+    plain = path.strip().strip("'\"")
+    try:
+        file = Path(plain).expanduser()
+        if not file.is_file():
+            raise InputError(f"There is no file {plain}: look at the path.")
+        if file.stat().st_size > LARGEST_BYTES:
+            raise InputError(f"{plain} is larger than {LARGEST_BYTES // 1_000_000} MB: is it a parts list?")
+        return file.read_bytes()
+    except (OSError, RuntimeError, ValueError) as error:
+        raise InputError(f"{plain} cannot be read ({error}): look at the path.") from None
