@@ -93,6 +93,43 @@ def load_settings() -> Settings:
     return settings if settings.name else settings.model_copy(update={"name": socket.gethostname()[:40]})
 
 
+def keep_paper(name: str, content: bytes) -> Path:
+    """A document made here, in the folder `papers`; InputError when it cannot be written."""
+    folder = home() / "papers"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_bytes(content)
+    except OSError as error:
+        raise InputError(f"{folder} cannot be written ({error.strerror}): make room or change its rights.") from None
+    return folder / name
+
+
+def keep_words(name: str, text: str) -> None:
+    """Words that are not entered yet, on the disk before this returns; empty words take the file away."""
+    path = home() / name
+    fresh = path.with_suffix(".new")
+    try:
+        if not text:
+            path.unlink(missing_ok=True)
+            return
+        home().mkdir(parents=True, exist_ok=True)
+        with fresh.open("w", encoding="utf-8") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        fresh.replace(path)
+    except OSError as error:
+        raise InputError(f"{path} cannot be written ({error.strerror}): what you write is not kept here.") from None
+
+
+def kept_words(name: str) -> str:
+    """What `keep_words` kept; empty when there is nothing or it cannot be read."""
+    try:
+        return (home() / name).read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError):
+        return ""
+
+
 def save_settings(settings: Settings) -> None:
     """Written beside and moved into place, so that a power cut leaves the old or the new file."""
     folder = home()

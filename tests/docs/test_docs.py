@@ -27,6 +27,9 @@ from traveller.screens.bags import BagsPage
 from traveller.screens.bench import BenchPage
 from traveller.screens.floor import FloorPage
 from traveller.screens.gate import GatePage
+from traveller.screens.handover.brief_page import BriefPage
+from traveller.screens.handover.giving_page import GivingPage
+from traveller.screens.handover.taking_page import TakingPage
 from traveller.screens.sheet_of_fields import SheetOfFields
 from traveller.screens.unit import UnitPage
 from traveller.screens.working_out import WorkingOutPage
@@ -83,7 +86,7 @@ def test_every_command_of_the_docs_is_one(page: str, words: list[str], monkeypat
 
 
 def test_a_command_that_is_not_one_would_be_found() -> None:
-    for wrong in (["brief"], ["queue", "--station", "x"], ["shop", "hire"], ["hold", "U000001J"]):
+    for wrong in (["briefs"], ["queue", "--station", "x"], ["shop", "hire"], ["hold", "U000001J"]):
         with pytest.raises(click.UsageError):
             parse(root, wrong)
 
@@ -178,6 +181,12 @@ def keys_of(*screens: type[DOMNode]) -> dict[str, str]:
         ("incoming-shift.md", "press F3, the floor", TravellerApp, "f3", "floor"),
         ("incoming-shift.md", "Tab or Enter goes from the stations", FloorPage, "tab", "stations/units"),
         ("incoming-shift.md", "F8 on a unit", UnitPage, "f8", "gate"),
+        ("incoming-shift.md", "press F11, the brief", TravellerApp, "f11", "handover"),
+        ("incoming-shift.md", "`a` goes to the items", BriefPage, "a", "accept"),
+        ("handover.md", "F11, then `h`", BriefPage, "h", "hand over"),
+        ("handover.md", "Space leaves one out", GivingPage, "space", "leave out/in"),
+        ("handover.md", "F10 signs", GivingPage, "f10", "sign"),
+        ("handover.md", "`a` accepts", TakingPage, "a", "accept"),
         ("incoming-shift.md", "then F9, the history", UnitPage, "f9", "history"),
         ("dispatch-clerk.md", "F10 on the gate", GatePage, "f10", "release"),
         ("lead.md", "F7, `s`", WorkPage, "s", "strike"),

@@ -63,6 +63,7 @@ from traveller.record.entries import (
     Withdrawn,
 )
 from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
+from traveller.record.handover_entries import NoteSeen
 from traveller.record.heat_runs.channels import Channel
 from traveller.record.heat_runs.hold import Piece
 from traveller.record.heat_runs.plan import Plan, Step
@@ -205,6 +206,8 @@ checks = st.sampled_from(["", *ANSWERS, "goods_in.unknown"])
 PLAIN: st.SearchStrategy[Body] = st.one_of(
     st.builds(BookedIn, nameplate=nameplates, station=stations, editions=editions),
     st.builds(Noted, text=st.just("a note")),
+    st.builds(Noted, text=st.just("a note"), watch=st.just("the fan"), for_whom=st.sampled_from([(), ("A",), (ANNA,)])),
+    st.builds(NoteSeen, note=st.just(NOBODY)),
     st.builds(Asked, text=st.just("why?")),
     st.builds(Replied, question=st.just(NOBODY), text=st.just("because")),
     st.builds(Moved, station=stations),

@@ -40,6 +40,13 @@ async def _calculator(hands: Hands, _shop: SmallShop, _tag: str) -> None:
     await hands.press("f12")
 
 
+def _keys(*keys: str) -> Go:
+    async def go(hands: Hands, _shop: SmallShop, _tag: str) -> None:
+        await hands.press(*keys)
+
+    return go
+
+
 async def _unit(hands: Hands, _shop: SmallShop, tag: str) -> None:
     await hands.scan(tag)
     await hands.paste("half an answer")
@@ -72,6 +79,9 @@ PLACES: dict[str, Go] = {
     "find": _find,
     "help": _help,
     "calculator": _calculator,
+    "brief": _keys("f11"),
+    "giving": _keys("f11", "h"),
+    "taking": _keys("f11", "a"),
     "unit": _unit,
     "work list": _from_unit("f7"),
     "working out": _from_unit("f7", "w"),

@@ -24,7 +24,7 @@ def pages(hands: Hands) -> list[str]:
     return [type(screen).__name__ for screen in hands.app.screen_stack[1:]]
 
 
-@pytest.mark.parametrize("key", ["f1", "f3", "f4", "f12"])
+@pytest.mark.parametrize("key", ["f1", "f3", "f4", "f11", "f12"])
 async def test_a_page_that_is_open_is_not_opened_again(shop: SmallShop, tag: str, key: str) -> None:
     async with shop.terminal() as hands:
         await hands.press(key, key)
@@ -50,7 +50,7 @@ async def test_units_do_not_pile_up(shop: SmallShop, tag: str) -> None:
 
 async def test_keys_before_anybody_signed_on_say_what_to_do(shop: SmallShop) -> None:
     async with shop.terminal(badge="") as hands:
-        for key in ("f2", "f3", "f4", "f5"):
+        for key in ("f2", "f3", "f4", "f5", "f11"):
             await hands.press(key)
             assert pages(hands) == ["SignOn"]
             assert "Scan your badge first." in hands.text()

@@ -37,6 +37,8 @@ GROUPS = (
     "calculate",
     "rig",
     "run",
+    "briefing",
+    "shifts",
     "demo_shop",
     "demo_logger",
 )

@@ -15,6 +15,7 @@ from traveller.judgement import Finding
 from traveller.quantities import read_quantity
 from traveller.record.entries import Answered, Nameplate
 from traveller.record.forms import build
+from traveller.record.notices import read_whom
 from traveller.vocabulary import RATINGS, HazardKind, UnitKind
 
 if TYPE_CHECKING:
@@ -173,15 +174,31 @@ def withdraw(caller: Caller, tag: str, entry: UUID, because: str, as_json: bool)
 @click.argument("text")
 @click.option("--question", is_flag=True, help="Keeps the unit from leaving until it is replied to.")
 @click.option("--to", default="", help="Who should reply.")
+@click.option("--done", default="", help="What is done.")
+@click.option("--next", "next_step", default="", help="What comes next.")
+@click.option("--watch", default="", help="What to watch.")
+@click.option("--for", "for_whom", default="", metavar="NAMES", help="Who must see it: badges, crews or stations.")
 @as_json
 @pass_caller
-def note(caller: Caller, tag: str, text: str, question: bool, to: str, as_json: bool) -> None:
+def note(
+    caller: Caller,
+    tag: str,
+    text: str,
+    question: bool,
+    to: str,
+    done: str,
+    next_step: str,
+    watch: str,
+    for_whom: str,
+    as_json: bool,
+) -> None:
     """Write a note on a unit, or ask a question."""
     with caller.workshop() as workshop:
         if question:
             tell(workshop.ask(tag, caller.by, text, to), as_json, "asked")
         else:
-            tell(workshop.note(tag, caller.by, text), as_json, "noted")
+            whom = read_whom(for_whom)
+            tell(workshop.notices.note_on(tag, caller.by, text, done, next_step, watch, whom), as_json, "noted")
 
 
 @click.command()

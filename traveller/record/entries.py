@@ -17,6 +17,7 @@ from traveller.inert import inert
 from traveller.judgement import Finding
 from traveller.record.answers import Answer
 from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
+from traveller.record.handover_entries import HandoverBody
 from traveller.record.inspection_entries import JointsSeen
 from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
 from traveller.record.parts_entries import PartAdded, PartHeadersLearned, PartsListed
@@ -24,6 +25,7 @@ from traveller.record.photo_entries import PhotoTaken
 from traveller.record.rig_entries import RigBody
 from traveller.record.run_entries import RunBody
 from traveller.record.runs_entries import RunsCounted, RunTakenBack
+from traveller.record.shift_entries import ShiftBody
 from traveller.record.shop_entries import (
     InstrumentRegistered,
     InstrumentUsed,
@@ -87,8 +89,14 @@ class Answered(Plain):
 
 
 class Noted(Plain):
+    """`for_whom` holds the badges, crews or stations that must see it; empty is everybody who looks."""
+
     kind: Literal["noted"] = "noted"
     text: Words
+    done: str = ""
+    next: str = ""
+    watch: str = ""
+    for_whom: tuple[str, ...] = ()
 
 
 class Asked(Plain):
@@ -266,7 +274,9 @@ Body = Annotated[
     | RigBody
     | ShelfRegistered
     | ShopNamed
-    | PartHeadersLearned,
+    | PartHeadersLearned
+    | ShiftBody
+    | HandoverBody,
     Field(discriminator="kind"),
 ]
 

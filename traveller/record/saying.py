@@ -24,6 +24,7 @@ from traveller.record.finding_entries import AuthorityGiven, Investigated
 from traveller.record.findings import amount, estimate_words
 from traveller.record.inspection_entries import COUNTED, JointsSeen
 from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
+from traveller.record.notices import note_words
 from traveller.record.parts_entries import PartAdded, PartsListed
 from traveller.record.photo_entries import PhotoTaken
 from traveller.record.run_entries import (
@@ -45,7 +46,9 @@ from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected,
 def said(entry: Entry) -> str:
     """What the entry says, without who and when; an act that says nothing more is empty."""
     match entry.body:
-        case Noted(text=text) | Replied(text=text):
+        case Noted(text=text, done=done, next=step, watch=watch):
+            return note_words(text, done, step, watch)
+        case Replied(text=text):
             return text
         case Asked(text=text, to=to):
             return f"{text} (to {to})" if to else text

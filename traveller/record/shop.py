@@ -1,16 +1,21 @@
-"""The shop itself, folded from its own entries: people, instruments, rigs, shelves."""
+"""The shop itself, folded from its own entries: people, instruments, rigs, shelves, shifts, what is handed over."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, replace
 from datetime import datetime
 from uuid import UUID
 
+from traveller.record import handover, notices
 from traveller.record.entries import Entry
+from traveller.record.handover import Handovers
+from traveller.record.notices import Notices
 from traveller.record.parts_entries import PartHeadersLearned
 from traveller.record.rig_entries import LoggerMapped, RigBooked, RigFreed, RigTaken
 from traveller.record.rigs import Booking, with_entry
+from traveller.record.shift_entries import CrewSet, PatternSet
+from traveller.record.shifts import Roster, Turn
 from traveller.record.shop_entries import (
     InstrumentRegistered,
     InstrumentUsed,
@@ -29,6 +34,7 @@ class Person:
     name: str
     roles: tuple[Role, ...]
     left: bool = False
+    since: datetime | None = None
 
     def may(self, *roles: Role) -> bool:
         return not self.left and any(role in self.roles for role in roles)
@@ -47,9 +53,22 @@ class Shop:
     bookings: Mapping[UUID, Booking] = field(default_factory=dict)
     loggers: dict[tuple[str, ...], LoggerMapped] = field(default_factory=dict)
     shelves: dict[str, ShelfRegistered] = field(default_factory=dict)
+    roster: Roster = field(default_factory=Roster)
+    crews: dict[str, tuple[tuple[datetime, str], ...]] = field(default_factory=dict)
+    handovers: Handovers = field(default_factory=Handovers)
+    notices: Notices = field(default_factory=Notices)
     part_headers: dict[frozenset[str], dict[str, str]] = field(default_factory=dict)
     sequence: int = 0
     last_at: datetime | None = None
+
+    def turn(self, now: datetime) -> Turn:
+        """The shift that is on."""
+        return self.roster.turn(now, self.zone)
+
+    def crew_of(self, person: str, at: datetime | None = None) -> str:
+        """The crew of a person at a moment, now if none is named; empty for none."""
+        moves = [crew for since, crew in self.crews.get(person, ()) if at is None or since <= at]
+        return moves[-1] if moves else ""
 
     def called(self, tag: str) -> str:
         """The name behind a tag, or the tag itself."""
@@ -63,18 +82,18 @@ class Shop:
         return sorted((p for p in self.people.values() if not p.left), key=lambda p: p.name)
 
 
-def fold_shop(entries: Iterable[Entry]) -> Shop:
-    shop = Shop()
+def fold_shop(entries: Iterable[Entry], before: Shop | None = None) -> Shop:
+    """The shop after these entries; with `before` they are the ones that came after it was folded."""
+    shop = _copied(before) if before else Shop()
     for entry in entries:
         shop.sequence, shop.last_at = entry.sequence, entry.at
         match entry.body:
             case ShopNamed(name=name, zone=zone, demo=demo):
                 shop.name, shop.zone, shop.demo = name, zone, demo
             case PersonEnrolled(tag=tag, name=name, roles=roles):
-                shop.people[tag] = Person(tag, name, roles)
+                shop.people[tag] = Person(tag, name, roles, since=entry.at)
             case PersonLeft(tag=tag) if tag in shop.people:
-                gone = shop.people[tag]
-                shop.people[tag] = Person(gone.tag, gone.name, gone.roles, left=True)
+                shop.people[tag] = replace(shop.people[tag], left=True)
             case InstrumentRegistered(instrument=instrument):
                 shop.instruments[instrument.tag] = instrument
             case RigRegistered() as rig:
@@ -87,4 +106,17 @@ def fold_shop(entries: Iterable[Entry]) -> Shop:
                 shop.shelves[shelf.tag] = shelf
             case PartHeadersLearned(headers=headers, columns=columns):
                 shop.part_headers[frozenset(headers)] = columns
+            case PatternSet() as body:
+                shop.roster = shop.roster.with_pattern(body)
+            case CrewSet(person=person, crew=crew):
+                shop.crews[person] = (*shop.crews.get(person, ()), (entry.at, crew))
+            case body:
+                shop.handovers = handover.with_entry(shop.handovers, entry, body)
+                shop.notices = notices.with_entry(shop.notices, entry, body)
     return shop
+
+
+def _copied(shop: Shop) -> Shop:
+    """A shop with rooms of its own: whoever holds the old one sees no change."""
+    rooms = {one.name: dict(room) for one in fields(shop) if isinstance(room := getattr(shop, one.name), dict)}
+    return replace(shop, **rooms)

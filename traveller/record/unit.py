@@ -36,6 +36,7 @@ from traveller.record.entries import (
 )
 from traveller.record.facts import Disturbance, Evidence, Hazard, Hold, Nonconformity, Question, Release
 from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
+from traveller.record.handover_entries import NoteSeen
 from traveller.record.heat_runs import run
 from traveller.record.inspection_entries import JointsSeen
 from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
@@ -80,6 +81,7 @@ class Unit:
     joints: joints.Counts = field(default_factory=dict)
     findings_made: findings.FindingsMade = field(default_factory=findings.FindingsMade)
     notes: list[Entry] = field(default_factory=list)
+    notes_seen: dict[UUID, set[str]] = field(default_factory=dict)
     thermal: list[Entry] = field(default_factory=list)
     corrected: dict[UUID, UUID] = field(default_factory=dict)
     sequence: int = 0
@@ -143,6 +145,8 @@ def _apply(unit: Unit, entry: Entry, corrected: Entry | None, first: Entry) -> N
             _withdraw(unit, entry, corrected, first)
         case Noted():
             unit.notes = [n for n in unit.notes if not corrected or n.id != corrected.id] + [entry]
+        case NoteSeen(note=note):
+            unit.notes_seen.setdefault(note, set()).add(entry.by)
         case Asked() as body:
             unit.questions[entry.id] = Question(entry.id, body.text, body.to, entry.by, entry.at)
         case Replied(question=asked, text=text) if asked in unit.questions:

@@ -63,6 +63,7 @@ class TravellerApp(App[None]):
         Binding("f3", "floor", "floor", id="app.floor", key_display="F3"),
         Binding("f4", "find", "find", id="app.find", key_display="F4"),
         Binding("f5", "book_in", "book in", id="app.book_in", key_display="F5"),
+        Binding("f11", "handover", "handover", id="app.handover", key_display="F11"),
         Binding("f12", "calculator", "calculator", id="app.calculator", show=False),
         Binding("ctrl+q", "quit", "quit", id="app.quit", show=False, priority=True),
     ]
@@ -269,6 +270,7 @@ class TravellerApp(App[None]):
         """What the palette (Ctrl+P) offers: the same ways as the keys, and the looks."""
         yield SystemCommand("Bench", "what waits at this terminal's station", self.action_bench)
         yield SystemCommand("Floor", "all stations at a glance", self.action_floor)
+        yield SystemCommand("Handover", "the brief; hand over, take over, note to the shop", self.action_handover)
         yield SystemCommand("Find", "a unit by tag, serial number, customer, order or model", self.action_find)
         yield SystemCommand("Book in", "a unit that has just come", self.action_book_in)
         yield SystemCommand("Load runs", "every run side by side", self.action_runs)
@@ -354,6 +356,11 @@ class TravellerApp(App[None]):
         from traveller.screens.floor import FloorPage
 
         self._go(FloorPage)
+
+    def action_handover(self) -> None:
+        from traveller.screens.handover.brief_page import BriefPage
+
+        self._go(BriefPage)
 
     def action_find(self) -> None:
         from traveller.screens.find import FindPage

@@ -16,8 +16,9 @@ from traveller.screens.widgets.card_table import CardTable
 
 if TYPE_CHECKING:
     from traveller.store.cards import Card
+    from traveller.store.workshop import Workshop
 
-Bench = tuple[str, str, "list[Card]", date]
+Bench = tuple[str, str, "list[Card]", date, str]
 
 
 class BenchPage(Page[Bench]):
@@ -30,7 +31,7 @@ class BenchPage(Page[Bench]):
     ]
 
     def contents(self) -> list[Widget]:
-        return [Static("", id="lead", classes="pad"), CardTable()]
+        return [Static("", id="handover", classes="caution"), Static("", id="lead", classes="pad"), CardTable()]
 
     def on_mount(self) -> None:
         super().on_mount()
@@ -43,10 +44,14 @@ class BenchPage(Page[Bench]):
         sheets = workshop.desk.stations.book.sheets
         wanted = self.terminal.settings.station
         sheet = next((one for one in sheets if one.key == wanted), sheets[0])
-        return lambda: (sheet.name, sheet.intro, workshop.queue(sheet.key), workshop.today())
+        by = self.terminal.by
+        return lambda: (sheet.name, sheet.intro, workshop.queue(sheet.key), workshop.today(), news(workshop, by))
 
     def paint(self, loaded: Bench) -> None:
-        name, intro, cards, today = loaded
+        name, intro, cards, today, told = loaded
+        handover = self.query_one("#handover", Static)
+        handover.display = bool(told)
+        handover.update(Text(told))
         self.heading = f"{name} bench"
         self.paint_top()
         held = [card for card in cards if card.held_reason]
@@ -78,3 +83,13 @@ class BenchPage(Page[Bench]):
 
     def action_sign_off(self) -> None:
         self.terminal.action_sign_off()
+
+
+def news(workshop: Workshop, by: str) -> str:
+    """What somebody who signs on has to be told: items that wait for them, and a clock that is off."""
+    waiting, watch = workshop.handovers.waiting(by), workshop.shifts.watch()
+    told = []
+    if waiting.mine:
+        wait = "1 item waits" if len(waiting.mine) == 1 else f"{len(waiting.mine)} items wait"
+        told.append(f"handover: {wait} for your crew – F11")
+    return "\n".join([*told, *([f"! {watch.complaint}"] if watch.complaint else [])])

@@ -13,11 +13,13 @@ from textual.widgets import DataTable, Static
 
 from traveller.screens.page import Page
 from traveller.screens.widgets.card_table import CardTable
+from traveller.screens.words import time_words
 
 if TYPE_CHECKING:
     from traveller.store.cards import Card
+    from traveller.store.handovers import Waiting
 
-Floor = tuple["list[tuple[str, str]]", "list[Card]", date]
+Floor = tuple["list[tuple[str, str]]", "list[Card]", date, "Waiting"]
 LONGEST_BAR = 10
 COLUMNS = (
     ("station", 14),
@@ -47,6 +49,7 @@ class FloorPage(Page[Floor]):
         table: DataTable[Text] = DataTable(id="stations", cursor_type="row")
         table.styles.height = 8
         return [
+            Static("", id="handover", classes="caution"),
             Static("", id="danger", classes="caution"),
             table,
             Static("", id="lead", classes="pad"),
@@ -62,11 +65,12 @@ class FloorPage(Page[Floor]):
     def asking(self) -> Callable[[], Floor]:
         workshop = self.workshop
         stations = [(sheet.key, sheet.name) for sheet in workshop.desk.stations.book.sheets]
-        return lambda: (stations, workshop.floor(), workshop.today())
+        return lambda: (stations, workshop.floor(), workshop.today(), workshop.handovers.waiting())
 
     def paint(self, loaded: Floor) -> None:
         self._loaded = loaded
-        stations, cards, today = loaded
+        stations, cards, today, waiting = loaded
+        self._paint_handover(waiting)
         table = self.query_one("#stations", DataTable)
         at = table.cursor_row
         table.clear()
@@ -80,10 +84,22 @@ class FloorPage(Page[Floor]):
         self.query_one("#danger", Static).update(Text(words))
         self._paint_units()
 
+    def _paint_handover(self, waiting: Waiting) -> None:
+        """What nobody accepted stays at the top until somebody does."""
+        line, shop = self.query_one("#handover", Static), self.terminal.shop
+        line.display = bool(waiting.all)
+        if waiting.all:
+            oldest = min(one.at for one in waiting.given.values() if one.id in {item.handover for item in waiting.all})
+            since = time_words(oldest, shop.zone if shop else "UTC")
+            live = sum(str(one.item.risk) == "live" for one in waiting.all)
+            danger = f", {live} of them live" if live else ""
+            count = len(waiting.all)
+            line.update(Text(f"! nobody accepted {count} items{danger}, since {since} – F11"))
+
     def _paint_units(self) -> None:
         if self._loaded is None:
             return
-        stations, cards, today = self._loaded
+        stations, cards, today, _ = self._loaded
         row = self.query_one("#stations", DataTable).cursor_row
         key, name = stations[min(max(row, 0), len(stations) - 1)]
         here = [card for card in cards if card.station == key]

@@ -22,7 +22,8 @@ MOMENTS = ("released_at", "booked_at", "arrived_at", "last_at")
 
 @dataclass(frozen=True)
 class Card:
-    """`hazards` holds the kinds that stand; `sequence` is the entry up to which the card was made."""
+    """`hazards` holds the kinds that stand; `sequence` is the entry up to which the card was made; `matters` is what
+    the unit has to tell the next shift, as `brief.matter.as_text` writes it."""
 
     tag: str
     unit_kind: str
@@ -54,6 +55,8 @@ class Card:
     last_at: datetime | None
     last_by: str
     sequence: int
+    matters: str = ""
+    matters_edition: int = 0
 
 
 COLUMNS = [table.c[name] for name in Card.__dataclass_fields__]
@@ -121,6 +124,12 @@ def by_serial(connection: Connection, serial: str, maker: str) -> list[Card]:
         for card in found
         if _folded(card.serial).strip() == number and made_by in ("", _folded(card.maker).strip())
     ]
+
+
+def of_another_edition(connection: Connection, edition: int) -> list[str]:
+    """Units in work whose matters were worked out by other sources than those of this version."""
+    query = select(table.c.tag).where(table.c.released_at.is_(None), table.c.matters_edition != edition)
+    return list(connection.execute(query).scalars())
 
 
 def by_model(connection: Connection, maker: str, model: str, most: int | None = None) -> list[Card]:

@@ -20,6 +20,7 @@ from uuid6 import uuid7
 from traveller.book import Book
 from traveller.errors import InputError, NotReachable, Overtaken, Refused
 from traveller.record.acts.rights import Proposed
+from traveller.record.brief.matter import EDITION
 from traveller.record.entries import SHOP, Body, Draft, Entry, made_inert
 from traveller.record.shop import Person, Shop, fold_shop
 from traveller.record.shop_entries import InstrumentUsed
@@ -69,8 +70,12 @@ def _decided(decide: Decide, scene: Scene) -> Sequence[Proposed]:
     try:
         return decide(scene)
     except Overtaken as error:
-        words = [re.sub(r"\bP\w{7}\b", lambda found: scene.shop.called(found[0]), reason) for reason in error.reasons]
-        raise Overtaken(*words) from None
+        raise _by_name(error, scene.shop) from None
+
+
+def _by_name(error: Overtaken, shop: Shop) -> Overtaken:
+    words = [re.sub(r"\bP\w{7}\b", lambda found: shop.called(found[0]), reason) for reason in error.reasons]
+    return Overtaken(*words)
 
 
 def _draft(one: Proposed) -> Draft:
@@ -99,6 +104,15 @@ class Desk:
             with writing(self.engine) as connection:
                 for sheet in self._present.values():
                     sheets_kept.keep(connection, sheet)
+
+    def refresh_cards(self) -> None:
+        """Cards of units in work that an older program wrote are made anew, so that the brief misses nothing."""
+        with reading(self.engine) as connection:
+            old = cards.of_another_edition(connection, EDITION)
+        if old:
+            with writing(self.engine) as connection:
+                for tag in cards.of_another_edition(connection, EDITION):
+                    cards.put(connection, card_of(self.view(connection, tag)))
 
     def book_for(self, connection: Connection, editions: dict[str, str]) -> Book:
         key = tuple(sorted(editions.items()))
@@ -146,11 +160,18 @@ class Desk:
         return UnitView(first.unit, book, self.stations.judges, tuple(entries))
 
     def shop(self, connection: Connection) -> Shop:
-        """The shop; folded anew only when the digest of its last entry is another one."""
+        """The shop; only what came after the last look is folded, if that look is still on the record."""
         _, digest = journal.head(connection, SHOP)
         if self._shop is None or self._shop[0] != digest:
-            self._shop = (digest, fold_shop(journal.read(connection, SHOP)))
+            before = self._shop[1] if self._shop and self._still_true(connection, *self._shop) else None
+            entries = journal.read(connection, SHOP, after=before.sequence if before else 0)
+            self._shop = (digest, fold_shop(entries, before))
         return self._shop[1]
+
+    @staticmethod
+    def _still_true(connection: Connection, digest: str, shop: Shop) -> bool:
+        """Not so when what was folded was rolled back, or the database was restored from a backup."""
+        return journal.digest_at(connection, SHOP, shop.sequence) == digest
 
     def today(self, shop: Shop) -> date:
         try:
@@ -211,6 +232,17 @@ class Desk:
         cards.put(connection, card_of(after))
         _, digest = journal.head(connection, tag)
         return self._keep(tag, digest, after)
+
+    def act_for_shop(self, by: str, decide: Callable[[Connection, Shop, Person], Sequence[Body]]) -> Shop:
+        """Let `decide` propose entries for the shop and append them in one transaction."""
+        with writing(self.engine) as connection:
+            shop = self.shop(connection)
+            person = self.need_person(shop, by)
+            try:
+                bodies = decide(connection, shop, person)
+            except Overtaken as error:
+                raise _by_name(error, shop) from None
+            return self.enter_for_shop(connection, by, *bodies) if bodies else shop
 
     def enter_for_shop(self, connection: Connection, by: str, *bodies: Body) -> Shop:
         sequence, _ = journal.head(connection, SHOP)

@@ -117,6 +117,12 @@ def head(connection: Connection, subject: str) -> tuple[int, str]:
     return (row.sequence, row.digest) if row else (0, BEFORE_THE_FIRST)
 
 
+def digest_at(connection: Connection, subject: str, sequence: int) -> str:
+    """The digest of one entry of a subject; empty when there is none of that number."""
+    where = (table.c.subject == subject, table.c.sequence == sequence)
+    return str(connection.execute(select(table.c.digest).where(*where)).scalar() or "")
+
+
 def append(
     connection: Connection,
     subject: str,

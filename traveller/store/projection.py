@@ -6,6 +6,8 @@ from collections.abc import Callable
 
 from sqlalchemy import Connection
 
+from traveller.record.brief import matter
+from traveller.record.brief.unit_sources import matters_of
 from traveller.record.entries import SHOP
 from traveller.record.evidence import State
 from traveller.record.view import UnitView
@@ -51,6 +53,8 @@ def card_of(view: UnitView) -> Card:
         last_at=unit.last_at,
         last_by=view.entries[-1].by if view.entries else "",
         sequence=unit.sequence,
+        matters=matter.as_text(matters_of(view)),
+        matters_edition=matter.EDITION,
     )
 
 

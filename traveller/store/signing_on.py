@@ -15,13 +15,17 @@ def sign_on(desk: Desk, text: str, pin: str | None) -> Person:
     """By badge alone, or by name (or the start of it) and PIN; Refused in words."""
     with reading(desk.engine) as connection:
         shop = desk.shop(connection)
-    badge = text.strip().upper()
-    for one in shop.present():
-        if one.tag == badge:
-            return one
-    person = _called(text, shop)
-    need_pin(desk, person, pin)
+    person = person_meant(shop, text)
+    if person.tag != text.strip().upper():
+        need_pin(desk, person, pin)
     return person
+
+
+def person_meant(shop: Shop, text: str) -> Person:
+    """Whose badge it is, or whose name (or the start of it); Refused in words."""
+    badge = text.strip().upper()
+    by_badge = next((one for one in shop.present() if one.tag == badge), None)
+    return by_badge or _called(text, shop)
 
 
 def need_pin(desk: Desk, person: Person, pin: str | None) -> None:

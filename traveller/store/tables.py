@@ -38,6 +38,8 @@ entry = Table(
     *_texts("id", "kind", "payload", "by_tag", "terminal", "at", "previous", "digest"),
     UniqueConstraint("subject", "sequence", name="entry_subject_sequence"),
     UniqueConstraint("id", name="entry_id"),
+    Index("entry_by", "by_tag", "at", "position"),
+    Index("entry_news", "position", "subject", "kind", "by_tag"),
 )
 """Append-only (triggers refuse the rest). `payload` is the canonical JSON of the entry; `previous` and
 `digest` chain the entries of one subject."""
@@ -52,15 +54,18 @@ card = Table(
     *(Column(name, Text) for name in ("booked_at", "arrived_at", "last_at")),
     *_numbers("checks_done", "checks_asked", "work_done", "work_lines", "stale", "failed"),
     *_numbers("open_questions", "nonconformities", "sequence"),
+    Column("matters", Text, nullable=False, server_default=""),
+    Column("matters_edition", Integer, nullable=False, server_default="0"),
     Column("words", Text, nullable=False),
     Index("card_station", "station"),
     Index("card_serial", "serial"),
     Index("card_customer", "customer"),
     Index("card_order_ref", "order_ref"),
     Index("card_promised", "promised"),
+    Index("card_released_at", "released_at"),
 )
 """One row per unit, made from its entries and replaceable by them. `words` holds what a search looks
-through, folded so that case does not matter."""
+through, folded so that case does not matter; `matters` what the unit has to tell the next shift, as JSON."""
 
 sheet = Table(
     "sheet",

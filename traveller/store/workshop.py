@@ -29,20 +29,24 @@ from traveller.record.work_entries import WorkReason
 from traveller.sheets import Check
 from traveller.stationbook import load_stations
 from traveller.store import cards, journal, projection, scanned, signing_on
+from traveller.store.briefing import Briefing
 from traveller.store.cards import Card
 from traveller.store.desk import Desk, Scene
 from traveller.store.engine import open_engine, reading, writing
 from traveller.store.feed import Feed
 from traveller.store.findings import FindingsDesk
+from traveller.store.handovers import Handovers
 from traveller.store.heat_runs import HeatRuns
 from traveller.store.inspection import InspectionDesk
 from traveller.store.measuring import Measuring
 from traveller.store.moisture import Bags
+from traveller.store.notices import Notices
 from traveller.store.parts import Parts
 from traveller.store.photos import Photos, photos_kept
 from traveller.store.registry import Registry, new_tag
 from traveller.store.rigs import Rigs
 from traveller.store.scanned import Thing
+from traveller.store.shifts import Shifts
 from traveller.store.thermal import ThermalCamera
 from traveller.tags import TagKind
 from traveller.vocabulary import HazardKind
@@ -64,6 +68,8 @@ class Workshop:
         self.registry = Registry(desk)
         self.rigs = Rigs(desk)
         self.heat_runs = HeatRuns(desk)
+        self.shifts, self.briefing = Shifts(desk), Briefing(desk)
+        self.handovers, self.notices = Handovers(desk), Notices(desk)
         self.thermal = ThermalCamera(desk)
         self.photos = Photos(desk)
         self.findings = FindingsDesk(desk)
@@ -85,6 +91,7 @@ class Workshop:
         stations = load_stations(overlay)
         desk = Desk(open_engine(url), stations, terminal, clock)
         desk.register_sheets()
+        desk.refresh_cards()
         return cls(desk)
 
     @property
@@ -235,9 +242,7 @@ class Workshop:
         siblings: Sequence[str] = (),
     ) -> UnitView:
         return self.desk.act(
-            tag,
-            by,
-            lambda s: work.plan(s.view, s.person, references, part, reason, matched_set, siblings),
+            tag, by, lambda s: work.plan(s.view, s.person, references, part, reason, matched_set, siblings)
         )
 
     def fit(

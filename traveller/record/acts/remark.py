@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from uuid import UUID
 
 from traveller.errors import Refused
@@ -18,15 +19,39 @@ from traveller.record.entries import (
 )
 from traveller.record.evidence import State
 from traveller.record.facts import Nonconformity
+from traveller.record.handover_entries import NoteSeen
 from traveller.record.shop import Person
 from traveller.record.view import UnitView
 from traveller.vocabulary import HazardKind, Role
 
 
-def note(view: UnitView, person: Person, text: str) -> list[Proposed]:
+def note(
+    view: UnitView,
+    person: Person,
+    text: str,
+    done: str = "",
+    next_step: str = "",
+    watch: str = "",
+    for_whom: Sequence[str] = (),
+) -> list[Proposed]:
     need_open(view)
     need_role(person, "write a note", *Role)
-    return [Proposed(Noted(text=need_words(text, "what is to be noted")))]
+    body = Noted(
+        text=need_words(text, "what is to be noted"),
+        done=done.strip(),
+        next=next_step.strip(),
+        watch=watch.strip(),
+        for_whom=tuple(for_whom),
+    )
+    return [Proposed(body)]
+
+
+def see_note(view: UnitView, person: Person, which: UUID) -> list[Proposed]:
+    """This person has read a note; nothing is proposed when they had before."""
+    need_open(view)
+    if which not in {entry.id for entry in view.unit.notes}:
+        raise Refused("There is no such note on this unit: it was withdrawn or corrected.")
+    return [] if person.tag in view.unit.notes_seen.get(which, ()) else [Proposed(NoteSeen(note=which))]
 
 
 def ask(view: UnitView, person: Person, text: str, to: str = "") -> list[Proposed]:

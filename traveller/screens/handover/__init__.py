@@ -1,0 +1,1 @@
+"""The pages of the changing shift: the brief, giving, taking."""

@@ -1,0 +1,65 @@
+"""The brief from the database: cards, the shop's record and the newest entries, whatever the length of history."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from sqlalchemy import Connection
+
+from traveller.record.brief import shop_sources
+from traveller.record.brief.brief import Brief, Reader, Wanted, make_brief
+from traveller.record.shifts import Turn
+from traveller.record.shop import Shop
+from traveller.store import glances, news, shop_clock
+from traveller.store.desk import Desk
+from traveller.store.engine import reading
+
+NEWEST = 10_000
+"""So many of the newest entries are looked through for what was done; a reader who was away for longer still
+sees which units have changed, and the last thing that was entered on each."""
+
+A_DAY = timedelta(days=1)
+
+
+class Briefing:
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+
+    def brief(
+        self, reader: str = "", station: str = "", crew: str = "", rig: str = "", since: datetime | None = None
+    ) -> Brief:
+        """The brief for a badge, as of now; without a badge for the board, where everybody reads it.
+
+        `since` puts another moment in the place of "when you were last here".
+        """
+        now = self._desk.clock()
+        with reading(self._desk.engine) as connection:
+            shop = self._desk.shop(connection)
+            turn = self.turn_to_read(shop, now)
+            wanted = Wanted(station, crew, rig, _crews(shop) if crew else {})
+            who = self._reader(connection, shop, reader, turn, now, since)
+            units = [*glances.in_work(connection), *glances.released_since(connection, who.since)]
+            made = make_brief(turn, now, who, units, shop_sources.matters_of(shop, turn), wanted)
+            return made.with_complaint(shop_clock.complaint(connection, now))
+
+    @staticmethod
+    def turn_to_read(shop: Shop, now: datetime) -> Turn:
+        """The shift that is on, or in the overlap the one that is about to start."""
+        turn = shop.turn(now)
+        return shop.roster.after(turn, shop.zone) if turn.overlap and turn.ends - now <= turn.overlap else turn
+
+    @staticmethod
+    def _reader(
+        connection: Connection, shop: Shop, tag: str, turn: Turn, now: datetime, since: datetime | None
+    ) -> Reader:
+        """Last here is the last entry that the reader made before this shift; with none, a day ago."""
+        came = min(turn.starts, now) - turn.overlap
+        last = news.last_of(connection, tag, came) if tag and since is None else None
+        position, moment = last or (None, since or now - A_DAY)
+        floor = news.position_at(connection, moment, NEWEST) if position is None else position
+        oldest = max(floor, news.floor(connection, NEWEST))
+        return Reader(tag, shop.crew_of(tag), moment, news.done_since(connection, oldest, tag))
+
+
+def _crews(shop: Shop) -> dict[str, str]:
+    return {person: shop.crew_of(person) for person in shop.crews}
