@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from traveller.record import handover, notices
@@ -118,5 +119,7 @@ def fold_shop(entries: Iterable[Entry], before: Shop | None = None) -> Shop:
 
 def _copied(shop: Shop) -> Shop:
     """A shop with rooms of its own: whoever holds the old one sees no change."""
-    rooms = {one.name: dict(room) for one in fields(shop) if isinstance(room := getattr(shop, one.name), dict)}
+    rooms: dict[str, Any] = {
+        one.name: dict(room) for one in fields(shop) if isinstance(room := getattr(shop, one.name), dict)
+    }
     return replace(shop, **rooms)
