@@ -17,6 +17,7 @@ from tests.store.heat_shop import START, HeatShop, opened
 from tests.store.test_workshop_races import Act, at_once
 from traveller.errors import InputError, NotReachable, Refused
 from traveller.judgement import Verdict
+from traveller.record.brief.matter import Section
 from traveller.record.run_entries import SamplesKept
 from traveller.store.engine import writing
 from traveller.store.follower import IMPORTED_SECONDS, Follower, Said, tail
@@ -249,3 +250,23 @@ def test_columns_are_told_once_for_their_headings(shop: HeatShop, tmp_path: Path
     path.write_text(path.read_text(encoding="utf-8") + "10;12;12;12;31;23\n", encoding="utf-8")
     assert follower(shop, tag).take_all(path).samples == 1
     assert shop.workshop.heat_runs.watch(tag).last["heatsink"][1] == pytest.approx(31)
+
+
+def test_the_next_shift_reads_what_runs_and_what_is_booked(shop: HeatShop) -> None:
+    """Until the run is stopped, and no longer; times by the clock on the wall."""
+    tag, runs = shop.at_load_test(), shop.workshop.heat_runs
+
+    def lines_of(section: Section) -> list[str]:
+        return [one.says for one in shop.workshop.briefing.brief(shop.lead).under(section) if one.unit == tag]
+
+    runs.plan(tag, shop.rig, shop.tester)
+    assert any("is booked for" in line for line in lines_of(Section.DUE))
+    assert not any("heat run" in line for line in lines_of(Section.RUNNING))
+    shop.ready(tag)
+    runs.start(tag, shop.tester)
+    running = lines_of(Section.RUNNING)
+    assert any("next reading of the heat run" in line for line in running)
+    assert any("ends if nothing breaks it: held 0 of 60 min" in line for line in running)
+    assert not any("is booked for" in line for line in lines_of(Section.DUE))
+    runs.stop(tag, shop.tester, "belt slips")
+    assert not any("heat run" in line for line in lines_of(Section.RUNNING))

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from traveller.record.brief.matter import Matter, Section
 from traveller.record.notices import concerns
-from traveller.record.shifts import Turn
+from traveller.record.shifts import Turn, zone_of
 
 SHOWN: tuple[Section, ...] = tuple(one for one in Section if one is not Section.BEGUN)
 
@@ -117,7 +117,7 @@ def make_brief(
     shown: list[Line] = []
     hidden = hidden_dangers = 0
     for glance, matter in _all(glances, shop_matters):
-        line = _line(glance, matter, turn, reader)
+        line = _line(glance, matter, turn, reader, now)
         if line is None:
             continue
         if wanted.anything or wanted.takes(glance, matter):
@@ -135,17 +135,16 @@ def _all(glances: Iterable[Glance], of_shop: Iterable[Matter]) -> Iterator[tuple
     yield from ((about.get(matter.unit), matter) for matter in of_shop)
 
 
-def _line(glance: Glance | None, matter: Matter, turn: Turn, reader: Reader) -> Line | None:
+def _line(glance: Glance | None, matter: Matter, turn: Turn, reader: Reader, now: datetime) -> Line | None:
     """The matter as a line for this reader in this shift; None when it is none of theirs."""
-    says, late = matter.says, False
+    late = matter.due < now if matter.due else matter.day is not None and matter.day < turn.day
+    says = _with_moment(matter, turn, late)
     match matter.section:
         case Section.BEGUN:
             return None
         case Section.DUE:
             if not falls_due(matter, turn):
                 return None
-            late = matter.day is not None and matter.day < turn.day
-            says = f"{'LATE ' if late else ''}{matter.day or ''} {says}".strip()
         case Section.CHANGED:
             did = reader.did.get(glance.tag) if glance else None
             if not did and not (matter.at and matter.at > reader.since and matter.by != reader.tag):
@@ -156,6 +155,14 @@ def _line(glance: Glance | None, matter: Matter, turn: Turn, reader: Reader) -> 
     if glance is None:
         return Line(matter.section, matter.unit, "", "", "", says, matter, late)
     return Line(matter.section, glance.tag, glance.what, glance.station, glance.place, says, matter, late)
+
+
+def _with_moment(matter: Matter, turn: Turn, late: bool) -> str:
+    """``LATE 2031-03-02 …`` for a day, ``14:20 …`` for a moment, by the clock on the wall."""
+    moment = matter.due.astimezone(zone_of(turn.zone)) if matter.due else None
+    day = f"{moment:%a} " if moment and moment.date() != turn.day else ""
+    when = f"{day}{moment:%H:%M}" if moment else str(matter.day or "")
+    return f"{'LATE ' if late else ''}{when} {matter.says}".strip()
 
 
 def falls_due(matter: Matter, turn: Turn) -> bool:
@@ -181,7 +188,7 @@ def _done(did: Mapping[str, int], says: str) -> str:
 def _order(line: Line) -> tuple[int, str, float, str]:
     """Under each heading: what falls due first by its day, everything else the newest first."""
     matter = line.matter
-    if line.section is Section.DUE:
+    if line.section is Section.DUE or matter.due:
         when = matter.due.isoformat() if matter.due else f"{matter.day}T24"
         return line.section.rank, when, 0, line.unit
     if line.section is Section.ITEM:

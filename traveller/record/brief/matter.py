@@ -16,7 +16,7 @@ from typing import Any
 
 from traveller.record.handover_entries import Risk
 
-EDITION = 1
+EDITION = 2
 """Raised when a source is added or says something else, so that kept matters are worked out anew."""
 
 

@@ -1,4 +1,4 @@
-"""What the record of the shop has to tell the next shift. A further domain (bookings) adds its source to `SOURCES`."""
+"""What the record of the shop has to tell the next shift. A further domain adds its source to `SOURCES`."""
 
 from __future__ import annotations
 
@@ -20,6 +20,13 @@ def calibrations(shop: Shop, _turn: Turn) -> Iterator[Matter]:
     for one in shop.instruments.values():
         says = f"calibration of {one.name} {one.tag} ({one.instrument_class})"
         yield Matter(Section.DUE, says, day=one.calibration_due, refers=one.tag)
+
+
+def bookings(shop: Shop, turn: Turn) -> Iterator[Matter]:
+    for one in shop.bookings.values():
+        if one.freed is None and one.taken is None and one.ends > turn.starts:
+            says = f"{shop.called(one.rig)} {one.rig} is booked for {one.unit}" + (f": {one.note}" if one.note else "")
+            yield Matter(Section.DUE, says, one.by, due=one.begins, refers=str(one.id), unit=one.unit)
 
 
 def items(shop: Shop, _turn: Turn) -> Iterator[Matter]:
@@ -56,7 +63,7 @@ def newcomers(shop: Shop, turn: Turn) -> Iterator[Matter]:
             yield Matter(Section.BEGUN, says, at=person.since, refers=person.tag, risk=Risk.UNUSUAL)
 
 
-SOURCES: tuple[Source, ...] = (calibrations, items, notes, questions, newcomers)
+SOURCES: tuple[Source, ...] = (calibrations, bookings, items, notes, questions, newcomers)
 
 
 def matters_of(shop: Shop, turn: Turn) -> tuple[Matter, ...]:

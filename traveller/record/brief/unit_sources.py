@@ -1,11 +1,12 @@
 """What the record of one unit has to tell the next shift. Each source looks at one side of the unit.
 
-A further domain (heat runs, moisture clocks, bookings) adds its source to `SOURCES` and raises `EDITION`.
+A further domain adds its source to `SOURCES` and raises `EDITION`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from datetime import timedelta
 
 from traveller.record.brief.matter import Matter, Section
 from traveller.record.entries import Noted
@@ -29,10 +30,36 @@ def hazards(view: UnitView) -> Iterator[Matter]:
         yield Matter(Section.DANGER, says, one.by, one.since, refers=str(one.kind), risk=risk)
 
 
+def heat_runs(view: UnitView) -> Iterator[Matter]:
+    """A run that is on: when its hold is met if nothing breaks it, and when the next reading is due."""
+    for run in view.unit.heat_runs.values():
+        newest = run.last_sample
+        if run.state != "running" or newest is None or run.started is None:
+            continue
+        hold = run.hold(newest)
+        held = f"held {hold.held_minutes:.0f} of {hold.wanted_minutes:g} min"
+        ends = hold.met_at or hold.will_be_met_at or run.started + timedelta(minutes=run.plan.minutes)
+        broken = f", begun again: {hold.restarted[-1][1]}" if hold.restarted else ""
+        says, who = f"heat run on {run.rig} ends if nothing breaks it: {held}{broken}", run.started_by
+        yield Matter(Section.RUNNING, says, who, run.started, due=ends, refers=f"run {run.id}", risk=Risk.RUNNING)
+        due = newest + timedelta(minutes=run.plan.reading_minutes)
+        says = f"next reading of the heat run on {run.rig}"
+        yield Matter(Section.RUNNING, says, who, run.started, due=due, refers=f"reading {run.id}")
+
+
+def moisture(view: UnitView) -> Iterator[Matter]:
+    """Parts out of their bag: when the last of their floor life has gone."""
+    for clock in view.unit.clocks.values():
+        if runs_out := clock.runs_out_at():
+            says = f"{clock.reference} (moisture level {clock.msl}) is out of its bag: fit it or put it away dry"
+            yield Matter(Section.DUE, says, at=clock.opened_at, due=runs_out, refers=clock.reference, risk=Risk.DUE)
+
+
 def under_power(view: UnitView) -> Iterator[Matter]:
     """A unit that is energised on a rig is running, whether or not a run was written down."""
     hazard = view.unit.hazards.get(HazardKind.ENERGISED)
-    if hazard and view.unit.place:
+    on_the_record = any(run.state == "running" for run in view.unit.heat_runs.values())
+    if hazard and view.unit.place and not on_the_record:
         says = f"under power; next: {view.next_step()}"
         yield Matter(Section.RUNNING, says, hazard.by, hazard.since, risk=Risk.RUNNING)
 
@@ -111,7 +138,19 @@ def latest(view: UnitView) -> Iterator[Matter]:
         yield Matter(Section.CHANGED, f"{entry.body.kind}: {words[:120]}", entry.by, entry.at)
 
 
-SOURCES: tuple[Source, ...] = (hazards, under_power, hold, promise, questions, notes, trouble, begun, latest)
+SOURCES: tuple[Source, ...] = (
+    hazards,
+    heat_runs,
+    under_power,
+    moisture,
+    hold,
+    promise,
+    questions,
+    notes,
+    trouble,
+    begun,
+    latest,
+)
 
 
 def matters_of(view: UnitView) -> tuple[Matter, ...]:
