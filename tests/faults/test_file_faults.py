@@ -85,7 +85,7 @@ def test_a_full_disk_loses_nothing_that_was_acknowledged(tmp_path: Path, capsys:
     shop = opened(f"sqlite:///{tmp_path / 'db' / 'record.sqlite'}", tmp_path)
     tag, chance, rounds, total = shop.booked(), random.Random(SEED), trials(short=4, full=100), 0
     for _ in range(rounds):
-        with quota(tmp_path / "db", chance.randrange(1_000, 60_000)):
+        with quota(tmp_path / "db", chance.randrange(10_000, 200_000)):
             acknowledged = write_until_refused(shop, tag)
         total += len(acknowledged)
         lost = after_room_was_made(shop, tag, acknowledged)

@@ -59,6 +59,7 @@ class Caller:
         workshop = Workshop.open(
             database_url(self.database), terminal=load_settings().name, overlay=stations_folder(), folder=home()
         )
+        workshop.keeping.keeps = False
         try:
             yield workshop
         finally:

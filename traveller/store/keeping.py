@@ -39,6 +39,8 @@ class Keeping:
         self._desk = desk
         self._safe = Keepsafe(folder) if folder else None
         self._witness = Witness(folder) if folder else None
+        self.keeps = True
+        """A command keeps nothing: whoever called it is told by its status, and calls again."""
         self._record = ""
         self._one_at_a_time = RLock()
         desk.written = self._saw
@@ -166,7 +168,7 @@ class Keeping:
 
     def _keep(self, tag: str, by: str, mark: Mark, deed: Callable[[UnitView], AnyDeed], away: Away) -> UnitView:
         seen: UnitView | None = self._desk.lately.known(tag)
-        if self._safe is None or seen is None or not self._record:
+        if self._safe is None or not self.keeps or seen is None or not self._record:
             raise away
         with self._one_at_a_time:
             before = self._with_kept(seen)

@@ -210,7 +210,7 @@ class Workshop:
         return self.keeping.do(tag, by, deeds.Resuming(note=note))
 
     def decide(self, tag: str, by: str, outcome: Outcome, reason: str, customers_word: str = "") -> UnitView:
-        return self.desk.act(tag, by, lambda s: route.decide(s.view, s.person, outcome, reason, customers_word))
+        return self.keeping.shared(tag, by, lambda s: route.decide(s.view, s.person, outcome, reason, customers_word))
 
     def move_to_present_sheets(self, tag: str, by: str, reason: str) -> UnitView:
         book = self.desk.stations.book
