@@ -44,3 +44,7 @@ class NotReachable(TravellerError):
     """The database cannot be reached, is full, or is of another version."""
 
     exit_status = 3
+
+
+class Away(NotReachable):
+    """The database cannot be reached for the moment; what was typed can wait at this terminal."""

@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
-from threading import Event, Semaphore, current_thread, main_thread
+from threading import Event, Semaphore, Thread, current_thread, main_thread
 
 import pytest
 from sqlalchemy import Engine, create_engine, text
@@ -14,7 +14,7 @@ from sqlalchemy import Engine, create_engine, text
 from traveller.record.entries import Draft
 from traveller.store import feed as feed_module
 from traveller.store import journal
-from traveller.store.engine import open_engine, writing
+from traveller.store.engine import open_engine, reading, writing
 from traveller.store.feed import Feed
 
 WITHIN_SECONDS = 1.0
@@ -123,3 +123,65 @@ def test_stopping_is_quick_and_harmless_before_the_start(tmp_path: Path) -> None
     feed.stop()
     assert time.monotonic() - began < 1
     engine.dispose()
+
+
+def test_a_reader_never_misses_an_entry_that_commits_late(engine: Engine, note: Callable[..., Draft]) -> None:
+    """PostgreSQL documentation, 9.17: numbers of a sequence are given out of the order of commits. The slow writer
+    has its number before the quick one begins; who asks for what came after a number must still see both."""
+    taken, finish, quick_done = Event(), Event(), Event()
+
+    def slow() -> None:
+        with writing(engine) as connection:
+            journal.append(connection, "U-slow", 0, [note()], by="P-1", terminal="t", at=datetime.now(UTC))
+            taken.set()
+            assert finish.wait(10)
+
+    def quick() -> None:
+        write(engine, "U-quick", note())
+        quick_done.set()
+
+    def news(known: int) -> list[tuple[int, str, str]]:
+        with reading(engine) as connection:
+            return journal.changed_since(connection, known)
+
+    writers = [Thread(target=slow), Thread(target=quick)]
+    writers[0].start()
+    assert taken.wait(10)
+    writers[1].start()
+    assert not quick_done.wait(0.5), "nobody commits a later number before the earlier one"
+    assert news(0) == []
+    finish.set()
+    seen: list[tuple[int, str, str]] = []
+    give_up = time.monotonic() + 10
+    while len(seen) < 2 and time.monotonic() < give_up:
+        seen += news(seen[-1][0] if seen else 0)
+    assert [subject for _, subject, _ in seen] == ["U-slow", "U-quick"]
+    for one in writers:
+        one.join()
+
+
+def test_a_reader_of_many_writers_sees_every_entry_once(
+    database_url: str, engine: Engine, note: Callable[..., Draft]
+) -> None:
+    """Four writers, one of them slow to commit; a reader that only ever asks for what came after its last."""
+    elsewhere = open_engine(database_url)
+
+    def work(name: str) -> None:
+        for expected in range(6):
+            with writing(elsewhere) as connection:
+                journal.append(connection, name, expected, [note()], by="P-1", terminal="t", at=datetime.now(UTC))
+                time.sleep(0.01 if name == "U-1" else 0)
+
+    writers = [Thread(target=work, args=(f"U-{n}",)) for n in range(4)]
+    for one in writers:
+        one.start()
+    known = 0
+    seen: list[tuple[int, str, str]] = []
+    while any(one.is_alive() for one in writers) or len(seen) < 24:
+        with reading(engine) as connection:
+            found = journal.changed_since(connection, known)
+        seen += found
+        known = found[-1][0] if found else known
+        assert len(seen) <= 24
+    assert sorted(subject for _, subject, _ in seen) == sorted([f"U-{n}" for n in range(4)] * 6)
+    elsewhere.dispose()

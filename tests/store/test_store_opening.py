@@ -23,6 +23,7 @@ from traveller.errors import InputError, NotReachable
 from traveller.record.entries import Draft
 from traveller.store import engine as engine_module
 from traveller.store import journal, migrations, mounts
+from traveller.store.address import address
 from traveller.store.engine import in_words, open_engine, reading, writing
 from traveller.store.migrations.run import migrations_config
 from traveller.store.tables import metadata
@@ -106,11 +107,28 @@ def test_a_writer_who_waits_too_long_is_told(database_url: str, monkeypatch: pyt
         ("sqlite://", "in memory"),
         ("sqlite:///:memory:", "in memory"),
         ("postgresql://host:port/name", "cannot be read"),
+        ("postgresql://one:5432,two:port/name", "cannot be read"),
+        ("postgresql://one,,two/name", "cannot be read"),
     ],
 )
 def test_a_name_that_is_none_is_wrong_input(url: str, says: str) -> None:
     with pytest.raises(InputError, match=says):
         open_engine(url)
+
+
+@pytest.mark.parametrize(
+    ("url", "hosts", "ports", "wanted"),
+    [
+        ("postgresql://one:5433,two/name", "one,two", "5433,5432", "read-write"),
+        ("postgres://u:p@one,two:7/name?connect_timeout=2", "one,two", "5432,7", "read-write"),
+        ("postgresql://[::1]:5,two/name?target_session_attrs=any", "::1,two", "5,5432", "any"),
+    ],
+)
+def test_several_servers_are_named_as_postgresql_names_them(url: str, hosts: str, ports: str, wanted: str) -> None:
+    """PostgreSQL documentation, 32.1.1.2 "Connection URIs" and 32.1.1.3 "Specifying Multiple Hosts"."""
+    found = address(url)
+    assert (found.query["host"], found.query["port"], found.query["target_session_attrs"]) == (hosts, ports, wanted)
+    assert (found.host, found.database, found.drivername) == (None, "name", "postgresql+psycopg")
 
 
 def test_a_bare_path_is_an_sqlite_file_and_its_folder_is_made(tmp_path: Path) -> None:

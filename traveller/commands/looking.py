@@ -97,20 +97,28 @@ def find(caller: Caller, text: str, as_json: bool) -> None:
 @click.command()
 @click.argument("tag", required=False, default="")
 @click.option("--repair-cards", is_flag=True, help="Make the rows for queues and floor anew where they differ.")
+@click.option("--accept-restored", is_flag=True, help="An old backup was restored on purpose: it is right from now on.")
 @as_json
 @click.pass_context
 @pass_caller
-def verify(caller: Caller, context: click.Context, tag: str, repair_cards: bool, as_json: bool) -> None:
-    """Walk the chain of one traveller, or of all, and name the first line that does not fit."""
+def verify(
+    caller: Caller, context: click.Context, tag: str, repair_cards: bool, accept_restored: bool, as_json: bool
+) -> None:
+    """Walk the chain of one traveller, or of all, and name the first line that does not fit.
+
+    For all, the database is also laid against what this terminal has seen: one from an old backup went back in time.
+    """
     with caller.workshop() as workshop:
         broken = workshop.verify(tag.strip().upper())
         astray = [] if tag or broken else workshop.cards_astray(repair_cards)
+        gone_back = [] if tag else workshop.keeping.gone_back(accept_restored)
     if as_json:
         say_json(
             {
                 "broken": [{"subject": b.subject, "sequence": b.sequence, "what": b.what} for b in broken],
                 "cards_astray": astray,
                 "repaired": repair_cards,
+                "gone_back": gone_back,
             }
         )
     for one in broken if not as_json else ():
@@ -118,9 +126,11 @@ def verify(caller: Caller, context: click.Context, tag: str, repair_cards: bool,
     for unit in astray if not as_json else ():
         made = "made anew" if repair_cards else "differs from its entries: run with --repair-cards"
         click.echo(f"{unit}: the row for queues {made}", err=True)
-    if not as_json and not broken and not astray:
+    for words in gone_back if not as_json else ():
+        click.echo(words, err=True)
+    if not as_json and not broken and not astray and not gone_back:
         say("Every line fits the one before it, and every queue row equals its entries.")
-    context.exit(1 if broken or (astray and not repair_cards) else 0)
+    context.exit(1 if broken or (gone_back and not accept_restored) or (astray and not repair_cards) else 0)
 
 
 COMMANDS: list[click.Command] = [show, redo, queue, find, verify]

@@ -152,4 +152,5 @@ def _says(standing: Standing, zone: str) -> str:
 
 def entry_line(entry: Entry) -> str:
     mark = f" (corrects an earlier line: {entry.because})" if entry.corrects else ""
-    return f"{entry.sequence:>4}  {entry.at:%Y-%m-%d %H:%M}Z  {entry.by}  {entry.body.kind}  {said(entry)}{mark}"
+    late = f" (kept at {entry.terminal}, shared {entry.shared:%H:%M}Z)" if entry.shared else ""
+    return f"{entry.sequence:>4}  {entry.at:%Y-%m-%d %H:%M}Z  {entry.by}  {entry.body.kind}  {said(entry)}{mark}{late}"

@@ -12,7 +12,7 @@ import click
 
 from traveller import __version__
 from traveller.errors import InputError, TravellerError
-from traveller.terminal import database_url, load_settings, stations_folder
+from traveller.terminal import database_url, home, load_settings, stations_folder
 
 if TYPE_CHECKING:
     from traveller.store.workshop import Workshop
@@ -27,6 +27,7 @@ GROUPS = (
     "parts",
     "moisture",
     "looking",
+    "kept",
     "shop",
     "labels",
     "thermal",
@@ -55,7 +56,10 @@ class Caller:
     def workshop(self) -> Iterator[Workshop]:
         from traveller.store.workshop import Workshop
 
-        workshop = Workshop.open(database_url(self.database), terminal=load_settings().name, overlay=stations_folder())
+        workshop = Workshop.open(
+            database_url(self.database), terminal=load_settings().name, overlay=stations_folder(), folder=home()
+        )
+        workshop.keeping.keeps = False
         try:
             yield workshop
         finally:

@@ -291,7 +291,8 @@ class Draft(Plain):
 
 
 class Entry(Plain):
-    """One line of the record. `sequence` counts from 1 within the subject, without a gap."""
+    """One line of the record. `sequence` counts from 1 within the subject, without a gap. `at` is when it was done;
+    `shared` is when it came onto the record, if it was kept at the terminal while the database was away."""
 
     id: UUID
     subject: str
@@ -302,6 +303,7 @@ class Entry(Plain):
     body: Body
     corrects: UUID | None = None
     because: str = ""
+    shared: AwareDatetime | None = None
 
 
 def made_inert(draft: Draft) -> Draft:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from uuid import UUID
 
 from traveller.book import Book
 from traveller.record.answering import Judges
@@ -17,12 +18,14 @@ from traveller.sheets import Sheet
 
 @dataclass(frozen=True)
 class UnitView:
-    """Immutable; a screen is handed one and paints it."""
+    """Immutable; a screen is handed one and paints it. `kept` are the entries that are kept at this terminal and
+    not yet on the record."""
 
     unit: Unit
     book: Book
     judges: Judges
     entries: Sequence[Entry]
+    kept: frozenset[UUID] = frozenset()
 
     @cached_property
     def proof(self) -> Proof:

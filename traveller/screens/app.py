@@ -22,7 +22,8 @@ from textual.binding import Binding, BindingType
 from textual.message import Message
 from textual.screen import Screen
 
-from traveller.errors import TravellerError
+from traveller.errors import Away, TravellerError
+from traveller.screens.keeping_watch import LOOK_SECONDS, KeepingWatch
 from traveller.screens.looks import LOOKS
 from traveller.screens.page import Page
 from traveller.screens.presses import Presses
@@ -64,6 +65,7 @@ class TravellerApp(App[None]):
         Binding("f4", "find", "find", id="app.find", key_display="F4"),
         Binding("f5", "book_in", "book in", id="app.book_in", key_display="F5"),
         Binding("f11", "handover", "handover", id="app.handover", key_display="F11"),
+        Binding("ctrl+o", "kept", "kept here", id="app.kept", show=False),
         Binding("f12", "calculator", "calculator", id="app.calculator", show=False),
         Binding("ctrl+q", "quit", "quit", id="app.quit", show=False, priority=True),
     ]
@@ -86,6 +88,7 @@ class TravellerApp(App[None]):
         self._gate: ScanGate[events.Key] = ScanGate()
         self.scans = Scans(self)
         self._last_touched = monotonic()
+        self._keeping = KeepingWatch(self)
 
     # ---- opening and closing ----------------------------------------------------------------------------
 
@@ -100,20 +103,33 @@ class TravellerApp(App[None]):
         self.push_screen(SignOn())
         self.set_interval(LOOK_FOR_IDLE_SECONDS, self.sign_off_if_idle)
         self.call_after_refresh(self._open)
+        self._keeping.start()
 
     def _open(self) -> None:
         def job() -> tuple[Workshop, Shop]:
             from traveller.store.workshop import Workshop
 
-            workshop = Workshop.open(self.database, terminal=self.settings.name, overlay=stations_folder())
+            workshop = Workshop.open(
+                self.database, terminal=self.settings.name, overlay=stations_folder(), folder=home()
+            )
             return workshop, workshop.shop()
 
-        self.errand(job, self._opened)
+        self.errand(job, self._opened, self._not_opened)
+
+    def _not_opened(self, error: TravellerError) -> None:
+        """A database that is away for the moment is tried again; anything else has to be mended first."""
+        if isinstance(error, Away):
+            self.tell(f"{error} It is tried again.", refused=True)
+            self.set_timer(LOOK_SECONDS, self._open)
+        else:
+            self.refuse(error)
 
     def _opened(self, opened: tuple[Workshop, Shop]) -> None:
         self._workshop, self.shop = opened
         self._feed = self._workshop.feed(self._tell_changed)
         self._feed.start()
+        self.tell("")
+        self._keeping.look()
         if isinstance(self.screen, Page):
             self.screen.refresh_page()
 
@@ -184,7 +200,12 @@ class TravellerApp(App[None]):
             self.bell()
         self.tell(str(error), refused=True)
 
+    def share_kept(self, told: bool = False) -> None:
+        """Try to share what is kept here, and with `told` say how that went."""
+        self._keeping.share(told)
+
     def on_traveller_app_changed(self, _message: Changed) -> None:
+        self._keeping.look()
         if isinstance(self.screen, Page):
             self.screen.refresh_page()
 
@@ -277,6 +298,7 @@ class TravellerApp(App[None]):
         yield SystemCommand("Rigs", "what is booked on each load rig", self.action_rigs)
         yield SystemCommand("Calculator", "every calculation, without a unit", self.action_calculator)
         yield SystemCommand("Register", "people, instruments, rigs and shelves", self.action_register)
+        yield SystemCommand("Kept here", "what waits for the database, and what is to decide", self.action_kept)
         yield SystemCommand("Sign off", "leave this terminal", self.action_sign_off)
         for look in LOOKS:
             words = look.name.replace("-", " ")
@@ -298,6 +320,8 @@ class TravellerApp(App[None]):
             self.refuse(error)
 
     def top_words(self, heading: str) -> tuple[str, str]:
+        if trouble := self._keeping.words():
+            return trouble, self.person.name if self.person else "nobody signed on"
         shop = self.shop.name if self.shop else ""
         left = " · ".join(part for part in (heading, shop) if part)
         hands = ", ".join(self.in_hand) if len(self.in_hand) < 2 else f"{len(self.in_hand)} instruments in hand"
@@ -393,6 +417,12 @@ class TravellerApp(App[None]):
         from traveller.screens.run.rigs import RigsPage
 
         self._go(RigsPage)
+
+    def action_kept(self) -> None:
+        if self.is_open and not self._nobody_here():
+            from traveller.screens.kept import KeptPage
+
+            self._go(KeptPage)
 
     def action_help(self) -> None:
         from traveller.screens.help import HelpPage

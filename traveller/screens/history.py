@@ -52,7 +52,13 @@ class HistoryPage(Page["UnitView"]):
         table, shop = self.query_one("#entries", DataTable), self.terminal.shop
         table.clear()
         for entry in reversed(loaded.entries):
-            overtaken = " (corrected later)" if entry.id in loaded.unit.corrected else ""
+            overtaken = (
+                " (kept)"
+                if entry.id in loaded.kept
+                else " (corrected later)"
+                if entry.id in loaded.unit.corrected
+                else ""
+            )
             table.add_row(
                 Text(f"{entry.sequence:>4}"),
                 Text(time_words(entry.at, shop.zone if shop else "UTC")),
@@ -72,4 +78,13 @@ class HistoryPage(Page["UnitView"]):
         entry = self._entry(str(event.row_key.value))
         if entry:
             why = f"\ncorrects an earlier line: {entry.because}" if entry.corrects else ""
-            self.query_one("#whole", Static).update(Text(f"{said(entry)}{why}\nat terminal {entry.terminal}"))
+            self.query_one("#whole", Static).update(
+                Text(f"{said(entry)}{why}\nat terminal {entry.terminal}{self._shared(entry)}")
+            )
+
+    def _shared(self, entry: Entry) -> str:
+        """What was kept while the database was away came onto the record later than it was done."""
+        shop = self.terminal.shop
+        if self.view and entry.id in self.view.kept:
+            return ", kept here, not yet shared"
+        return f", kept there, shared {time_words(entry.shared, shop.zone if shop else 'UTC')}" if entry.shared else ""

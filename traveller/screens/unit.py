@@ -18,7 +18,7 @@ from traveller.screens.page import Page
 from traveller.screens.question import Question, live_words
 from traveller.screens.unit_head import alerts, identity, route
 from traveller.screens.widgets.lines import Words
-from traveller.screens.words import shortened, state_words
+from traveller.screens.words import KEPT_SIGN, shortened, state_words
 from traveller.terminal import picture_meant
 
 if TYPE_CHECKING:
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 STATE_WIDTH = 11
 ANSWER_WIDTH = 18
 MOST_REASONS = 3
+KEPT = "Kept here, not yet shared: the database is away."
 
 
 class UnitPage(Page["UnitView"]):
@@ -125,10 +126,19 @@ class UnitPage(Page["UnitView"]):
         today = self.terminal.today()
         self.query_one("#identity", Words).update(identity(view, today))
         self.query_one("#route", Words).update(route(view, self._station))
-        lines = alerts(view, today)
+        lines = [*self._kept_words(view), *alerts(view, today)]
         box = self.query_one("#alerts", Words)
         box.set_class(bool(lines), "-shown")
         box.update(Text("\n".join(lines)))
+
+    @staticmethod
+    def _kept_words(view: UnitView) -> list[str]:
+        return [f"{KEPT_SIGN} kept here, not yet shared: {len(view.kept)}"] if view.kept else []
+
+    def _state(self, standing: Standing) -> str:
+        """Sign and word; what is not yet on the record says so, behind the sign of its verdict."""
+        kept = self.view and standing.evidence and standing.evidence.entry in self.view.kept
+        return f"{standing.state.sign} {KEPT_SIGN} kept" if kept else state_words(standing)
 
     def standings(self) -> list[Standing]:
         return self.view.standings(self._station) if self.view else []
@@ -162,7 +172,7 @@ class UnitPage(Page["UnitView"]):
             self._rows = keys
         for one in standings:
             key = one.check.full_key
-            cells = (Text(f"{state_words(one):{STATE_WIDTH}}"), self._line(one))
+            cells = (Text(f"{self._state(one):{STATE_WIDTH}}"), self._line(one))
             for column, cell in zip(("state", "line"), cells, strict=True):
                 if table.get_cell(key, column) != cell:
                     table.update_cell(key, column, cell, update_width=True)
@@ -298,6 +308,7 @@ class UnitPage(Page["UnitView"]):
         said = f"{finding.verdict.sign} {finding.verdict}: {finding.says}" if finding else "entered"
         if not view.unit.release and left is None and view.unit.station == self._station:
             said += f". {view.next_step().capitalize()}."
+        said += f". {KEPT}" if view.kept else ""
         self.paint(view)
         self.tell(said, refused=bool(finding and finding.verdict.value in ("fail", "undecided")))
 
@@ -315,7 +326,7 @@ class UnitPage(Page["UnitView"]):
             self.keep_typed()
             self._station, self._check, self.typed.value = view.unit.station, "", ""
         self.paint(view)
-        self.tell(f"{said}. Next: {view.next_step()}")
+        self.tell(f"{said}. {KEPT}" if view.kept else f"{said}. Next: {view.next_step()}")
 
     # ---- the ways from here -----------------------------------------------------------------------------
 

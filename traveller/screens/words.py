@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from traveller.record.view import UnitView
     from traveller.store.cards import Card
 
+KEPT_SIGN = "⇡"
 SIGNS = (
     ("✓", "pass", "answered, inside its limits, not overtaken"),
     ("·", "open", "not answered yet"),
@@ -24,6 +25,7 @@ SIGNS = (
     ("↻", "stale", "true when it was answered, but work was done after it: do it again"),
     ("–", "not applicable", "does not apply here, with the reason"),
     ("§", "conceded", "outside its limits, released with the customer's word"),
+    (KEPT_SIGN, "kept", "kept at this terminal, not yet on the record: it is shared when the database is back"),
     ("!", "does not count", "instrument out of calibration or missing, or own work"),
 )
 BAR = 6

@@ -11,6 +11,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from functools import cached_property
+from typing import TypeVar
+from uuid import UUID
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import ValidationError
@@ -19,6 +21,8 @@ from uuid6 import uuid7
 
 from traveller.book import Book
 from traveller.errors import InputError, NotReachable, Overtaken, Refused
+from traveller.record.acts.afterwards import entry_ids
+from traveller.record.acts.deeds import Looked
 from traveller.record.acts.rights import Proposed
 from traveller.record.brief.matter import EDITION
 from traveller.record.entries import SHOP, Body, Draft, Entry, made_inert
@@ -28,7 +32,9 @@ from traveller.record.view import UnitView, view
 from traveller.sheets import Sheet
 from traveller.stationbook import StationBook
 from traveller.store import cards, journal, scanned, sheets_kept
+from traveller.store.driver_errors import Lost
 from traveller.store.engine import reading, writing
+from traveller.store.lately import Lately
 from traveller.store.projection import card_of
 from traveller.tags import MistypedTag, TagKind, read_tag
 
@@ -37,13 +43,9 @@ KEPT_VIEWS = 32
 
 
 @dataclass(frozen=True)
-class Scene:
-    """What an act may look at when it decides."""
+class Scene(Looked):
+    """What an act may look at when it decides, with the transaction that it is part of."""
 
-    view: UnitView
-    person: Person
-    shop: Shop
-    today: date
     connection: Connection
 
     def instrument(self, text: str) -> InstrumentUsed:
@@ -55,6 +57,20 @@ class Scene:
 
 
 Decide = Callable[[Scene], Sequence[Proposed]]
+Seen = TypeVar("Seen", bound=Looked)
+Read = TypeVar("Read")
+
+
+@dataclass(frozen=True)
+class Mark:
+    """By what an act is known before it is on the record. Repeated with the same mark, it is done once.
+
+    `kept` says that it waited at the terminal; `at` is then earlier than the time at which it is shared.
+    """
+
+    id: UUID
+    at: datetime
+    kept: bool = False
 
 
 def _together(sheets: tuple[Sheet, ...]) -> Book:
@@ -65,7 +81,15 @@ def _together(sheets: tuple[Sheet, ...]) -> Book:
         raise Refused(f"These editions of the sheets do not go together: {said}. Let the sheets be mended.") from None
 
 
-def _decided(decide: Decide, scene: Scene) -> Sequence[Proposed]:
+def local(shop: Shop, at: datetime) -> datetime:
+    """The time in the shop's zone."""
+    try:
+        return at.astimezone(ZoneInfo(shop.zone))
+    except (ZoneInfoNotFoundError, ValueError):
+        return at.astimezone(UTC)
+
+
+def decided(decide: Callable[[Seen], Sequence[Proposed]], scene: Seen) -> Sequence[Proposed]:
     """What the act proposes; a refusal that names a badge names the person instead."""
     try:
         return decide(scene)
@@ -78,10 +102,6 @@ def _by_name(error: Overtaken, shop: Shop) -> Overtaken:
     return Overtaken(*words)
 
 
-def _draft(one: Proposed) -> Draft:
-    return Draft(id=uuid7(), body=one.body, corrects=one.corrects, because=one.because)
-
-
 class Desk:
     def __init__(self, engine: Engine, stations: StationBook, terminal: str, clock: Callable[[], datetime]) -> None:
         self.engine = engine
@@ -91,6 +111,8 @@ class Desk:
         self._books: dict[tuple[tuple[str, str], ...], Book] = {}
         self._shop: tuple[str, Shop] | None = None
         self._views: dict[str, tuple[str, UnitView]] = {}
+        self.lately = Lately(clock)
+        self.written: Callable[[UnitView], None] = lambda _view: None
 
     @cached_property
     def _present(self) -> dict[tuple[str, str], Sheet]:
@@ -131,6 +153,15 @@ class Desk:
             )
         return sheet
 
+    def look(self, name: str, ask: Callable[[Connection], Read]) -> Read:
+        """What the database says, or said last under this name while it is away."""
+
+        def job() -> Read:
+            with reading(self.engine) as connection:
+                return ask(connection)
+
+        return self.lately.ask(name, job)
+
     def view(self, connection: Connection, tag: str) -> UnitView:
         """The unit as its entries say; folded anew only when the digest of its last entry is another one."""
         digest = self.need_traveller(connection, tag)
@@ -154,6 +185,11 @@ class Desk:
             self._views.pop(oldest, None)
         return folded
 
+    def digest_of(self, view: UnitView) -> str:
+        """The digest of the last entry of a view that came from here; empty when a later one took its place."""
+        digest, kept = self._views.get(view.unit.tag, ("", None))
+        return digest if kept is view else ""
+
     def _weighed(self, connection: Connection, tag: str, entries: Sequence[Entry]) -> UnitView:
         first = view(tag, entries, self.stations.book, self.stations.judges)
         book = self.book_for(connection, first.unit.editions)
@@ -173,12 +209,9 @@ class Desk:
         """Not so when what was folded was rolled back, or the database was restored from a backup."""
         return journal.digest_at(connection, SHOP, shop.sequence) == digest
 
-    def today(self, shop: Shop) -> date:
-        try:
-            zone = ZoneInfo(shop.zone)
-        except (ZoneInfoNotFoundError, ValueError):
-            return self.clock().astimezone(UTC).date()
-        return self.clock().astimezone(zone).date()
+    def today(self, shop: Shop, at: datetime | None = None) -> date:
+        """The day in the shop's zone: the present one, or that of `at`."""
+        return local(shop, at or self.clock()).date()
 
     def need_person(self, shop: Shop, by: str) -> Person:
         person = shop.people.get(by)
@@ -198,26 +231,58 @@ class Desk:
                 raise InputError(scanned.not_a_unit(self.shop(connection), tag))
         return tag.text
 
-    def act(self, typed_tag: str, by: str, decide: Decide) -> UnitView:
-        """Let `decide` propose entries for a unit and append them in one transaction."""
+    def act(self, typed_tag: str, by: str, decide: Decide, mark: Mark | None = None) -> UnitView:
+        """Let `decide` propose entries for a unit and append them in one transaction.
+
+        When the connection breaks, whether the commit came through is looked up by the mark over a new one: there
+        the advisory lock of an old transaction that still runs is waited for, so the look finds the last word.
+        """
         tag = self.unit_tag(typed_tag)
+        mark = mark or Mark(uuid7(), self.clock())
+        perhaps_done = mark.kept
         for _ in range(TRIES):
             try:
                 with writing(self.engine) as connection:
-                    shop = self.shop(connection)
-                    before = self.view(connection, tag)
-                    scene = Scene(before, self.need_person(shop, by), shop, self.today(shop), connection)
-                    return self._append(connection, before, by, _decided(decide, scene))
+                    after = self._act_once(connection, tag, by, decide, mark, perhaps_done)
             except journal.SequenceTaken:
                 continue
+            except Lost:
+                if perhaps_done:
+                    raise
+                perhaps_done = True
+                continue
+            self.committed(after)
+            return after
         raise NotReachable("Too many terminals write to this unit at once: wait a moment, then try again.")
+
+    def committed(self, view: UnitView) -> None:
+        """Called when a transaction has ended well, never inside it."""
+        self.lately.saw(view.unit.tag, view)
+        self.written(view)
+
+    def _act_once(
+        self, connection: Connection, tag: str, by: str, decide: Decide, mark: Mark, perhaps_done: bool
+    ) -> UnitView:
+        before = self.view(connection, tag)
+        if perhaps_done and journal.holds(connection, mark.id):
+            return before
+        shop = self.shop(connection)
+        today = self.today(shop, mark.at if mark.kept else None)
+        scene = Scene(before, self.need_person(shop, by), shop, today, mark.at, connection)
+        return self._append(connection, before, by, decided(decide, scene), mark)
 
     def open_traveller(self, connection: Connection, tag: str, by: str, proposed: Sequence[Proposed]) -> UnitView:
         """The first entries of a new traveller."""
-        return self._append(connection, view(tag, (), self.stations.book, self.stations.judges), by, proposed)
+        nothing = view(tag, (), self.stations.book, self.stations.judges)
+        return self._append(connection, nothing, by, proposed, Mark(uuid7(), self.clock()))
 
-    def _append(self, connection: Connection, before: UnitView, by: str, proposed: Sequence[Proposed]) -> UnitView:
-        drafts = [made_inert(_draft(one)) for one in proposed]
+    def _append(
+        self, connection: Connection, before: UnitView, by: str, proposed: Sequence[Proposed], mark: Mark
+    ) -> UnitView:
+        drafts = [
+            made_inert(Draft(id=one_id, body=one.body, corrects=one.corrects, because=one.because))
+            for one_id, one in zip(entry_ids(mark.id, len(proposed)), proposed, strict=True)
+        ]
         tag = before.unit.tag
         entries = journal.append(
             connection,
@@ -226,7 +291,8 @@ class Desk:
             drafts,
             by=by,
             terminal=self.terminal,
-            at=self.clock(),
+            at=mark.at,
+            shared=self.clock() if mark.kept else None,
         )
         after = self._weighed(connection, tag, [*before.entries, *entries])
         cards.put(connection, card_of(after))

@@ -19,6 +19,8 @@ from traveller.store.engine import POSTGRESQL_ARGUMENTS, file_identity
 CHANNEL = "traveller_entry"
 POLL_SECONDS = 0.3
 LISTEN_SECONDS = 0.5
+ROUNDS_BEFORE_ASKING = 10
+"""A server that has nothing to tell is asked now and then whether it is still there."""
 LONGEST_PAUSE_SECONDS = 15.0
 
 log = logging.getLogger(__name__)
@@ -79,12 +81,16 @@ class Feed:
             connection.close()
 
     def _listen(self) -> None:
-        import psycopg
+        from traveller.store.patient import PatientConnection
 
         _, arguments = self._engine.dialect.create_connect_args(self._engine.url)
-        with psycopg.connect(**{**POSTGRESQL_ARGUMENTS, **arguments}, autocommit=True) as connection:
+        with PatientConnection.connect(**{**POSTGRESQL_ARGUMENTS, **arguments}, autocommit=True) as connection:
             connection.execute(f"LISTEN {CHANNEL}")
             self._tell()
+            quiet = 0
             while not self._stopped.is_set():
                 if list(connection.notifies(timeout=LISTEN_SECONDS, stop_after=1)):
                     self._tell()
+                    quiet = 0
+                elif (quiet := quiet + 1) % ROUNDS_BEFORE_ASKING == 0:
+                    connection.execute("SELECT 1")

@@ -43,9 +43,10 @@ class Break:
 
 
 def canonical(entry: Entry) -> str:
-    """The entry as JSON with sorted keys and no blanks; an infinite number is written as a word."""
+    """The entry as JSON with sorted keys and no blanks; an infinite number is written as a word. `shared` stands
+    only in an entry that was kept, so that all others have the form they always had."""
     return json.dumps(
-        _finite(entry.model_dump(mode="json")),
+        _finite(entry.model_dump(mode="json", exclude=None if entry.shared else {"shared"})),
         sort_keys=True,
         separators=(",", ":"),
         ensure_ascii=False,
@@ -132,6 +133,7 @@ def append(
     by: str,
     terminal: str,
     at: datetime,
+    shared: datetime | None = None,
 ) -> list[Entry]:
     """Write the drafts behind entry number `expected`, and return them as they are kept.
 
@@ -145,12 +147,17 @@ def append(
         raise SequenceTaken(f"{subject} stands at entry {last}, not at {expected}")
     rows = []
     for sequence, draft in enumerate(drafts, expected + 1):
-        entry = _placed(draft, subject, sequence, by=by, terminal=terminal, at=at)
+        entry = _placed(draft, subject, sequence, by=by, terminal=terminal, at=at, shared=shared)
         rows.append(_row(entry, digest))
         digest = rows[-1]["digest"]
     if rows:
         _insert(connection, subject, rows)
     return [Entry.model_validate_json(row["payload"]) for row in rows]
+
+
+def holds(connection: Connection, entry: UUID) -> bool:
+    """Whether the entry is on the record."""
+    return connection.execute(_KEPT, {"ids": [str(entry)]}).first() is not None
 
 
 def _already_kept(connection: Connection, subject: str, ids: list[UUID]) -> list[Entry]:
@@ -165,7 +172,9 @@ def _already_kept(connection: Connection, subject: str, ids: list[UUID]) -> list
     return [kept[one] for one in ids] if kept else []
 
 
-def _placed(draft: Draft, subject: str, sequence: int, *, by: str, terminal: str, at: datetime) -> Entry:
+def _placed(
+    draft: Draft, subject: str, sequence: int, *, by: str, terminal: str, at: datetime, shared: datetime | None
+) -> Entry:
     return Entry(
         id=draft.id,
         subject=subject,
@@ -176,6 +185,7 @@ def _placed(draft: Draft, subject: str, sequence: int, *, by: str, terminal: str
         body=draft.body,
         corrects=draft.corrects,
         because=draft.because,
+        shared=shared.astimezone(UTC) if shared else None,
     )
 
 

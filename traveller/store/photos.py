@@ -35,6 +35,14 @@ def photos_kept(connection: Connection, files: Sequence[CheckedPhoto]) -> Pictur
     )
 
 
+def photos_typed(view: UnitView, check: str, typed: str | Mapping[str, str] | Answer) -> list[CheckedPhoto]:
+    """The photos in the files that were typed as the answer of a photo check; none for every other answer."""
+    asked = view.book.check(check)
+    if not isinstance(typed, str) or asked is None or asked.kind is not CheckKind.PHOTO:
+        return []
+    return read_photos(typed) if isinstance(read_answer(asked, typed), Pictured) else []
+
+
 class Photos:
     """Files are read and made smaller before the record is touched: a large photo keeps nobody waiting."""
 
@@ -49,15 +57,6 @@ class Photos:
             return acts.take(scene.view, scene.person, photos_kept(scene.connection, files), of, caption)
 
         return self._desk.act(tag, by, decide)
-
-    def answering(self, tag: str, check: str, typed: str | Mapping[str, str] | Answer) -> list[CheckedPhoto]:
-        """The photos in the files that were typed as the answer of a photo check; none for every other answer."""
-        unit = self._desk.unit_tag(tag)
-        with reading(self._desk.engine) as connection:
-            asked = self._desk.view(connection, unit).book.check(check)
-        if not isinstance(typed, str) or asked is None or asked.kind is not CheckKind.PHOTO:
-            return []
-        return read_photos(typed) if isinstance(read_answer(asked, typed), Pictured) else []
 
     def picture(self, sha256: str) -> bytes:
         with reading(self._desk.engine) as connection:

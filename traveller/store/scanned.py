@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from traveller.errors import InputError
+from traveller.errors import Away, InputError
 from traveller.record.shop import Shop
 from traveller.store import cards
+from traveller.store.lately import Lately
 from traveller.tags import MistypedTag, Tag, TagKind, describe_difference, read_tag
 
 
@@ -31,6 +32,19 @@ def thing(connection: Connection, shop: Shop, text: str) -> Thing:
         raise InputError(f"{tag.text} is a sound tag, but no {tag.kind} of this shop has it.")
     card = cards.get(connection, tag.text) if tag.kind is TagKind.UNIT else None
     return Thing(tag.kind, tag.text, card.model if card else shop.called(tag.text))
+
+
+def known_thing(shop: Shop, lately: Lately, text: str) -> Thing:
+    """What the tag stands for, as far as this terminal knows while the database is away; Away when it does not."""
+    try:
+        tag = read_tag(text)
+    except MistypedTag as error:
+        raise InputError(str(error)) from None
+    view = lately.known(tag.text)
+    name = view.unit.nameplate.model if view and view.unit.nameplate else shop.called(tag.text)
+    if view is None and name == tag.text:
+        raise Away(f"{tag.text} was not looked at here before the database went away: it is known when that is back.")
+    return Thing(tag.kind, tag.text, name)
 
 
 def meant(connection: Connection, shop: Shop, error: MistypedTag) -> str:

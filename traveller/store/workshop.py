@@ -6,7 +6,7 @@ unit as it is afterwards, or raises one of `traveller.errors` with a sentence fo
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from datetime import UTC, date, datetime
 from pathlib import Path
 from typing import Self
@@ -14,19 +14,15 @@ from uuid import UUID
 
 from sqlalchemy import Engine
 
-from traveller.curves import with_curves_read
-from traveller.errors import InputError
+from traveller.errors import Away, InputError
 from traveller.record.acts import answer as answering
-from traveller.record.acts import fitting, remark, route, work
+from traveller.record.acts import deeds, remark, route
 from traveller.record.acts.fitting import LISTED, Figures
 from traveller.record.acts.rights import Proposed
-from traveller.record.answering import read_answer
-from traveller.record.answers import Answer, Calculated, Pictured
 from traveller.record.entries import Nameplate, Outcome
 from traveller.record.shop import Person, Shop
 from traveller.record.view import UnitView
 from traveller.record.work_entries import WorkReason
-from traveller.sheets import Check
 from traveller.stationbook import load_stations
 from traveller.store import cards, journal, projection, scanned, signing_on
 from traveller.store.briefing import Briefing
@@ -35,14 +31,16 @@ from traveller.store.desk import Desk, Scene
 from traveller.store.engine import open_engine, reading, writing
 from traveller.store.feed import Feed
 from traveller.store.findings import FindingsDesk
+from traveller.store.given import Typed, answer_given, kept_answer
 from traveller.store.handovers import Handovers
 from traveller.store.heat_runs import HeatRuns
 from traveller.store.inspection import InspectionDesk
+from traveller.store.keeping import Keeping
 from traveller.store.measuring import Measuring
 from traveller.store.moisture import Bags
 from traveller.store.notices import Notices
 from traveller.store.parts import Parts
-from traveller.store.photos import Photos, photos_kept
+from traveller.store.photos import Photos, photos_kept, photos_typed
 from traveller.store.registry import Registry, new_tag
 from traveller.store.rigs import Rigs
 from traveller.store.scanned import Thing
@@ -53,8 +51,6 @@ from traveller.vocabulary import HazardKind
 
 __all__ = ["Thing", "Typed", "Workshop", "utc_now"]
 
-Typed = str | Mapping[str, str] | Answer
-
 
 def utc_now() -> datetime:
     return datetime.now(UTC)
@@ -63,8 +59,9 @@ def utc_now() -> datetime:
 class Workshop:
     """One terminal's way into the shared database."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, folder: Path | None = None) -> None:
         self.desk = desk
+        self.keeping = Keeping(desk, folder)
         self.registry = Registry(desk)
         self.rigs = Rigs(desk)
         self.heat_runs = HeatRuns(desk)
@@ -86,19 +83,24 @@ class Workshop:
         terminal: str = "terminal",
         overlay: Path | None = None,
         clock: Callable[[], datetime] = utc_now,
+        folder: Path | None = None,
     ) -> Self:
-        """Open (and if it is new, lay out) the database at `url`; NotReachable says why when it cannot be."""
+        """Open (and if it is new, lay out) the database at `url`; NotReachable says why when it cannot be.
+
+        In `folder` the terminal keeps what is done while the database is away; without one nothing is kept.
+        """
         stations = load_stations(overlay)
         desk = Desk(open_engine(url), stations, terminal, clock)
         desk.register_sheets()
         desk.refresh_cards()
-        return cls(desk)
+        return cls(desk, folder)
 
     @property
     def engine(self) -> Engine:
         return self.desk.engine
 
     def close(self) -> None:
+        self.keeping.close()
         self.engine.dispose()
 
     def feed(self, on_change: Callable[[], None]) -> Feed:
@@ -108,25 +110,21 @@ class Workshop:
     # ---- looking ----------------------------------------------------------------------------------------
 
     def shop(self) -> Shop:
-        with reading(self.engine) as connection:
-            return self.desk.shop(connection)
+        return self.keeping.shop()
 
     def today(self) -> date:
         return self.desk.today(self.shop())
 
     def unit(self, tag: str) -> UnitView:
-        unit = self.desk.unit_tag(tag)
-        with reading(self.engine) as connection:
-            return self.desk.view(connection, unit)
+        """While the database is away, as it was seen last, with what is kept here on top."""
+        return self.keeping.unit(tag)
 
     def queue(self, station: str) -> list[Card]:
         """The units at a station that are not released, by promised date, held ones last."""
-        with reading(self.engine) as connection:
-            return cards.at_station(connection, station)
+        return self.desk.look(f"queue {station}", lambda connection: cards.at_station(connection, station))
 
     def floor(self) -> list[Card]:
-        with reading(self.engine) as connection:
-            return cards.in_work(connection)
+        return self.desk.look("floor", cards.in_work)
 
     def find(self, text: str) -> list[Card]:
         if not text.strip():
@@ -141,14 +139,19 @@ class Workshop:
 
     def thing(self, text: str) -> Thing:
         """What a tag stands for in this shop; InputError says which character is wrong or what was meant."""
-        with reading(self.engine) as connection:
-            return scanned.thing(connection, self.desk.shop(connection), text)
+        try:
+            return self.desk.look(f"tag {text}", lambda c: scanned.thing(c, self.desk.shop(c), text))
+        except Away:
+            return scanned.known_thing(self.shop(), self.desk.lately, text)
 
     # ---- signing on -------------------------------------------------------------------------------------
 
     def sign_on(self, text: str, pin: str | None = None) -> Person:
         """By badge scan alone, or by name (or the start of it) and PIN."""
-        return signing_on.sign_on(self.desk, text, pin)
+        try:
+            return signing_on.sign_on(self.desk, text, pin)
+        except Away:
+            return signing_on.by_badge(self.shop(), text)
 
     # ---- a unit's way -----------------------------------------------------------------------------------
 
@@ -157,10 +160,12 @@ class Workshop:
             person = self.desk.need_person(self.desk.shop(connection), by)
             proposed = route.book_in(person, nameplate, self.desk.stations.book)
             tag = new_tag(connection, TagKind.UNIT)
-            return self.desk.open_traveller(connection, tag, by, proposed)
+            view = self.desk.open_traveller(connection, tag, by, proposed)
+        self.desk.committed(view)
+        return view
 
     def correct_nameplate(self, tag: str, by: str, nameplate: Nameplate, because: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: answering.correct_nameplate(s.view, s.person, nameplate, because))
+        return self.keeping.shared(tag, by, lambda s: answering.correct_nameplate(s.view, s.person, nameplate, because))
 
     def answer(
         self,
@@ -174,50 +179,42 @@ class Workshop:
         because: str = "",
     ) -> UnitView:
         """Answer a check with what was typed (fields of a calculation as a mapping, pictures and curves as paths)."""
-        photos = self.photos.answering(tag, check, typed)
+        photos = photos_typed(self.unit(tag), check, typed)
 
         def decide(scene: Scene) -> Sequence[Proposed]:
-            asked = answering.need_check(scene.view, check)
-            given = self._given(asked, typed)
-            if photos and isinstance(given, Pictured):
-                given = photos_kept(scene.connection, photos)
-            if isinstance(given, Calculated) and (judge := scene.view.judges.get(asked.judge_name)):
-                given = Calculated(inputs=with_curves_read(judge.model, given.inputs))
+            given = photos_kept(scene.connection, photos) if photos else answer_given(scene.view, check, typed)
             used = [scene.instrument(one) for one in instruments]
             return answering.answer(scene.view, scene.person, check, given, used, seen, corrects, because, scene.today)
 
-        return self.desk.act(tag, by, decide)
+        def keep(view: UnitView) -> deeds.Answering:
+            return kept_answer(view, check, typed, instruments, seen, corrects, because)
 
-    @staticmethod
-    def _given(check: Check, typed: Typed) -> Answer:
-        if isinstance(typed, Mapping):
-            return Calculated(inputs=dict(typed))
-        return read_answer(check, typed) if isinstance(typed, str) else typed
+        return self.keeping.act(tag, by, decide, keep)
 
     def withdraw(self, tag: str, entry: UUID, by: str, because: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: answering.withdraw(s.view, s.person, entry, because))
+        return self.keeping.shared(tag, by, lambda s: answering.withdraw(s.view, s.person, entry, because))
 
     def move_on(self, tag: str, by: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: route.move_on(s.view, s.person))
+        return self.keeping.shared(tag, by, lambda s: route.move_on(s.view, s.person))
 
     def send_back(self, tag: str, station: str, by: str, found: str, check: str = "") -> UnitView:
-        return self.desk.act(tag, by, lambda s: route.send_back(s.view, s.person, station, found, check))
+        return self.keeping.shared(tag, by, lambda s: route.send_back(s.view, s.person, station, found, check))
 
     def place(self, tag: str, place: str, by: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: route.place(s.view, s.person, place, s.shop))
+        return self.keeping.do(tag, by, deeds.Placing(place=place))
 
     def hold(self, tag: str, by: str, reason: str, look_again: date) -> UnitView:
-        return self.desk.act(tag, by, lambda s: route.hold(s.view, s.person, reason, look_again, s.today))
+        return self.keeping.do(tag, by, deeds.Holding(reason=reason, look_again=look_again))
 
     def resume(self, tag: str, by: str, note: str = "") -> UnitView:
-        return self.desk.act(tag, by, lambda s: route.resume(s.view, s.person, note))
+        return self.keeping.do(tag, by, deeds.Resuming(note=note))
 
     def decide(self, tag: str, by: str, outcome: Outcome, reason: str, customers_word: str = "") -> UnitView:
-        return self.desk.act(tag, by, lambda s: route.decide(s.view, s.person, outcome, reason, customers_word))
+        return self.keeping.shared(tag, by, lambda s: route.decide(s.view, s.person, outcome, reason, customers_word))
 
     def move_to_present_sheets(self, tag: str, by: str, reason: str) -> UnitView:
         book = self.desk.stations.book
-        return self.desk.act(tag, by, lambda s: route.move_to_editions(s.view, s.person, book, reason))
+        return self.keeping.shared(tag, by, lambda s: route.move_to_editions(s.view, s.person, book, reason))
 
     def release(self, tag: str, by: str, pin: str, statement: str) -> UnitView:
         """Sign the unit out. The chain of its entries is closed with its digest."""
@@ -226,8 +223,10 @@ class Workshop:
             _, digest = journal.head(scene.connection, scene.view.unit.tag)
             return route.release(scene.view, scene.person, statement, digest)
 
-        signing_on.need_pin(self.desk, self.desk.need_person(self.shop(), by), pin)
-        return self.desk.act(tag, by, decide)
+        self.keeping.need_no_question(tag)
+        with self.keeping.needing("The release"):
+            signing_on.need_pin(self.desk, self.desk.need_person(self.shop(), by), pin)
+        return self.keeping.shared(tag, by, decide, "The release")
 
     # ---- work lines -------------------------------------------------------------------------------------
 
@@ -241,51 +240,59 @@ class Workshop:
         matched_set: str = "",
         siblings: Sequence[str] = (),
     ) -> UnitView:
-        return self.desk.act(
-            tag, by, lambda s: work.plan(s.view, s.person, references, part, reason, matched_set, siblings)
+        return self.keeping.do(
+            tag,
+            by,
+            deeds.Planning(
+                references=tuple(references),
+                part=part,
+                reason=reason,
+                matched_set=matched_set,
+                siblings=tuple(siblings),
+            ),
         )
 
     def fit(
         self, tag: str, reference: str, by: str, fitted: str, lot: str = "", offered: Figures = LISTED, anyway: str = ""
     ) -> UnitView:
         """A part is in; `offered` are the figures of a substitute, `anyway` why a worse one is fitted all the same."""
-        now, part = self.desk.clock(), (fitted, lot)
-        return self.desk.act(tag, by, lambda s: fitting.fit(s.view, s.person, reference, *part, now, offered, anyway))
+        deed = deeds.Fitting(reference=reference, fitted=fitted, lot=lot, offered=dict(offered), anyway=anyway)
+        return self.keeping.do(tag, by, deed)
 
     def verify_work(self, tag: str, reference: str, by: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: work.verify(s.view, s.person, reference))
+        return self.keeping.do(tag, by, deeds.Verifying(reference=reference))
 
     def reject_work(self, tag: str, reference: str, by: str, why: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: work.reject(s.view, s.person, reference, why))
+        return self.keeping.do(tag, by, deeds.Rejecting(reference=reference, why=why))
 
     def strike_work(self, tag: str, reference: str, by: str, why: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: work.strike(s.view, s.person, reference, why))
+        return self.keeping.do(tag, by, deeds.Striking(reference=reference, why=why))
 
     # ---- remarks ----------------------------------------------------------------------------------------
 
     def note(self, tag: str, by: str, text: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: remark.note(s.view, s.person, text))
+        return self.keeping.do(tag, by, deeds.Noting(text=text))
 
     def ask(self, tag: str, by: str, text: str, to: str = "") -> UnitView:
-        return self.desk.act(tag, by, lambda s: remark.ask(s.view, s.person, text, to))
+        return self.keeping.do(tag, by, deeds.Asking(text=text, to=to))
 
     def reply(self, tag: str, question: UUID, by: str, text: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: remark.reply(s.view, s.person, question, text))
+        return self.keeping.do(tag, by, deeds.Replying(question=question, text=text))
 
     def raise_hazard(self, tag: str, hazard: HazardKind, by: str, detail: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: remark.raise_hazard(s.view, s.person, hazard, detail))
+        return self.keeping.do(tag, by, deeds.RaisingHazard(hazard=hazard, detail=detail))
 
     def clear_hazard(self, tag: str, hazard: HazardKind, by: str, how: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: remark.clear_hazard(s.view, s.person, hazard, how))
+        return self.keeping.do(tag, by, deeds.ClearingHazard(hazard=hazard, how=how))
 
     def raise_nonconformity(self, tag: str, by: str, found: str, check: str = "") -> UnitView:
-        return self.desk.act(tag, by, lambda s: remark.raise_nonconformity(s.view, s.person, found, check))
+        return self.keeping.shared(tag, by, lambda s: remark.raise_nonconformity(s.view, s.person, found, check))
 
     def close_nonconformity(self, tag: str, which: UUID, by: str, how: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: remark.close_nonconformity(s.view, s.person, which, how))
+        return self.keeping.shared(tag, by, lambda s: remark.close_nonconformity(s.view, s.person, which, how))
 
     def concede(self, tag: str, which: UUID, by: str, reason: str, customers_word: str) -> UnitView:
-        return self.desk.act(tag, by, lambda s: remark.concede(s.view, s.person, which, reason, customers_word))
+        return self.keeping.shared(tag, by, lambda s: remark.concede(s.view, s.person, which, reason, customers_word))
 
     # ---- proving ----------------------------------------------------------------------------------------
 

@@ -9,10 +9,12 @@ from multiprocessing import get_context
 import pytest
 from killed_writer import received, write_until_killed
 
+from tests.trials import tell, trials
 from traveller.store import journal
 from traveller.store.engine import open_engine, reading
 
-TRIALS = 100
+pytestmark = pytest.mark.heavy
+TRIALS = trials(short=30, full=1_000)
 WARMED = [
     "pytest",
     "traveller.store.journal",
@@ -30,7 +32,7 @@ def known_chance() -> random.Random:
 def test_no_acknowledged_entry_is_lost(
     database_url: str, known_chance: random.Random, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """100 writers on each engine, each killed (SIGKILL) up to 60 ms after its first acknowledgement."""
+    """Many writers on each engine, each killed (SIGKILL) up to 60 ms after its first acknowledgement."""
     engine = open_engine(database_url)
     warmed = get_context("forkserver")
     warmed.set_forkserver_preload(WARMED)
@@ -51,8 +53,9 @@ def test_no_acknowledged_entry_is_lost(
         broken = journal.verify(connection, "U-1")
     engine.dispose()
     lost = acknowledged - kept
-    with capsys.disabled():
-        print(f"\n{engine.dialect.name}: {TRIALS} killed, {len(acknowledged)} acknowledged, {len(lost)} lost")
+    tell(
+        capsys, f"{engine.dialect.name}, writers killed", trials=TRIALS, acknowledged=len(acknowledged), lost=len(lost)
+    )
     assert len(acknowledged) >= TRIALS
     assert lost == set()
     assert broken is None
