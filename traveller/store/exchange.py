@@ -126,9 +126,12 @@ class Exchange:
 
 def _lines(connection: Connection, unit: str, folder: Path) -> Iterator[dict[str, Any]]:
     yield {"line": "head", "form": FORM, "program": __version__, "unit": unit}
+    told = "".join(line.payload for line in journal.lines(connection, [unit])) if unit else ""
     for table in metadata.sorted_tables:
-        if table not in NOT_AS_ROWS and (not unit or table is sheet):
+        if table not in NOT_AS_ROWS and (not unit or table is sheet or "run" in table.c):
             for row in connection.execute(select(table)):
+                if unit and "run" in table.c and row.run not in told:
+                    continue
                 yield {"line": "row", "table": table.name, "row": {k: _plain(v) for k, v in row._mapping.items()}}
     named: set[str] = set()
     for line in journal.lines(connection, [unit, SHOP] if unit else []):
