@@ -15,7 +15,7 @@ from traveller.errors import TravellerError
 
 
 def shipped_folder(name: str) -> Path:
-    """The shipped folder `name` ("stations" or "demo")."""
+    """The shipped folder `name` ("stations", "demo" or "fonts")."""
     here = Path(__file__).parent
     for folder in (here / name, here.parent / name):
         if folder.is_dir():

@@ -119,6 +119,7 @@ def test_commands_of_the_docs_that_only_look_work_on_a_small_shop(
     tag = run("--as", lead, "book-in", *plate).split(":")[0]
     looking = [w for p, w in LINES if w and p != "calculations.md" and not {"--database", "--out"} & set(w)]
     looking = [w for w in looking if w[0] in ("queue", "verify", "show", "gate", "tag") or w == ["shop", "show"]]
+    looking = [w for w in looking if not w[-1].endswith(".pdf")]
     assert len(looking) > 8
     for words in looking:
         run(*(re.sub(r"^U\d{6}\w$", tag, word) for word in words), status=1 if words[0] == "gate" else 0)

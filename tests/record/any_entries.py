@@ -18,6 +18,7 @@ from tests.record.shop_floor import (
     LEA,
     MORNING,
     NAMEPLATE,
+    TAG,
     VOLTMETER,
     Traveller,
     amps,
@@ -40,6 +41,7 @@ from tests.record.three_stations import (
 from traveller.judgement import Figure, Finding, Verdict
 from traveller.quantities import Quantity
 from traveller.record.answers import Answer, Calculated, Chosen, NotApplicable, Scanned, Ticked, Written
+from traveller.record.carriage_entries import Package, Packed
 from traveller.record.entries import (
     Asked,
     Body,
@@ -71,6 +73,7 @@ from traveller.record.inspection_entries import JointClass, JointsSeen
 from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
 from traveller.record.parts_entries import Part, PartAdded, PartHeadersLearned, PartKind, PartsListed
 from traveller.record.photo_entries import PhotoTaken
+from traveller.record.return_entries import Returned
 from traveller.record.run_entries import (
     FaultSettled,
     ReadingsTaken,
@@ -272,6 +275,27 @@ PLAIN: st.SearchStrategy[Body] = st.one_of(
     st.builds(EditionsMoved, editions=editions, reason=st.just("new sheets")),
     st.builds(Released, statement=st.just("done"), outcome=st.just("repair"), digest=st.just("0")),
     st.builds(Withdrawn),
+    st.builds(
+        Returned,
+        earlier=st.just(TAG),
+        seal=st.just("0"),
+        released_on=st.dates(),
+        fault=st.sampled_from(["same", "other", "not known"]),
+        covered=st.booleans(),
+        until=st.none(),
+        reason=st.just("bleeder again"),
+    ),
+    st.builds(
+        Packed,
+        scanned=st.just(TAG),
+        packages=st.just((Package(length_cm=50, width_cm=40, height_cm=30, weight_kg=8),)),
+        packed_in=st.just("crate"),
+        shielded=st.booleans(),
+        wood=st.just("no raw wood"),
+        addressee=st.just(("Example Mill",)),
+        carrier=st.just("carrier"),
+        consignment=st.just("1"),
+    ),
     st.builds(PersonLeft, tag=people),
     st.builds(ShopNamed, name=st.just("Shop")),
     RUNS,

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import click
 
+from traveller.commands.papers import compare_paper
 from traveller.commands.portrait import card_data, card_line, entry_line, redo_lines, unit_data, unit_lines
 from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
 from traveller.commands.unit import tag_argument
@@ -95,21 +98,26 @@ def find(caller: Caller, text: str, as_json: bool) -> None:
 
 
 @click.command()
-@click.argument("tag", required=False, default="")
+@click.argument("what", required=False, default="", metavar="[TAG | REPORT.pdf]")
 @click.option("--repair-cards", is_flag=True, help="Make the rows for queues and floor anew where they differ.")
 @click.option("--accept-restored", is_flag=True, help="An old backup was restored on purpose: it is right from now on.")
 @as_json
 @click.pass_context
 @pass_caller
 def verify(
-    caller: Caller, context: click.Context, tag: str, repair_cards: bool, accept_restored: bool, as_json: bool
+    caller: Caller, context: click.Context, what: str, repair_cards: bool, accept_restored: bool, as_json: bool
 ) -> None:
-    """Walk the chain of one traveller, or of all, and name the first line that does not fit.
+    """Walk the chain of one traveller, or of all, and name the first line that does not fit; or hold the PDF of a
+    report against the record.
 
     For all, the database is also laid against what this terminal has seen: one from an old backup went back in time.
     """
+    if what.casefold().endswith(".pdf"):
+        _verify_paper(caller, context, Path(what), as_json)
+        return
+    tag = what.strip().upper()
     with caller.workshop() as workshop:
-        broken = workshop.verify(tag.strip().upper())
+        broken = workshop.verify(tag)
         astray = [] if tag or broken else workshop.cards_astray(repair_cards)
         gone_back = [] if tag else workshop.keeping.gone_back(accept_restored)
     if as_json:
@@ -131,6 +139,18 @@ def verify(
     if not as_json and not broken and not astray and not gone_back:
         say("Every line fits the one before it, and every queue row equals its entries.")
     context.exit(1 if broken or (gone_back and not accept_restored) or (astray and not repair_cards) else 0)
+
+
+def _verify_paper(caller: Caller, context: click.Context, file: Path, as_json: bool) -> None:
+    with caller.workshop() as workshop:
+        compared = compare_paper(workshop, file)
+    if as_json:
+        say_json({"tag": compared.tag, "agrees": not compared.complaints, "complaints": compared.complaints})
+    for complaint in compared.complaints if not as_json else ():
+        click.echo(complaint, err=True)
+    if not as_json and not compared.complaints:
+        say(f"{file.name} and the record of {compared.tag} agree, word by word and in what is drawn; the seal fits.")
+    context.exit(1 if compared.complaints else 0)
 
 
 COMMANDS: list[click.Command] = [show, redo, queue, find, verify]

@@ -24,11 +24,13 @@ def _by(caller: Caller) -> str:
 @shop.command("name")
 @click.argument("name")
 @click.option("--zone", default="UTC", help="Time zone, for example Europe/Berlin.")
+@click.option("--address", default="", help='Printed on the papers; lines are parted by ";".')
 @pass_caller
-def name_shop(caller: Caller, name: str, zone: str) -> None:
-    """Name the shop and set its time zone."""
+def name_shop(caller: Caller, name: str, zone: str, address: str) -> None:
+    """Name the shop, set its time zone and the address on its papers."""
+    lines = "\n".join(line.strip() for line in address.split(";"))
     with caller.workshop() as workshop:
-        workshop.registry.name_shop(name, zone, _by(caller))
+        workshop.registry.name_shop(name, zone, _by(caller), address=lines)
         say(f"{name}, {zone}")
 
 

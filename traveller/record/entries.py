@@ -16,12 +16,14 @@ from pydantic import AwareDatetime, Field
 from traveller.inert import inert
 from traveller.judgement import Finding
 from traveller.record.answers import Answer
+from traveller.record.carriage_entries import Packed
 from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
 from traveller.record.handover_entries import HandoverBody
 from traveller.record.inspection_entries import JointsSeen
 from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
 from traveller.record.parts_entries import PartAdded, PartHeadersLearned, PartsListed
 from traveller.record.photo_entries import PhotoTaken
+from traveller.record.return_entries import Returned
 from traveller.record.rig_entries import RigBody
 from traveller.record.run_entries import RunBody
 from traveller.record.runs_entries import RunsCounted, RunTakenBack
@@ -259,6 +261,8 @@ Body = Annotated[
     | BagOpened
     | BagClosed
     | PartsBaked
+    | Packed
+    | Returned
     | NonconformityRaised
     | NonconformityClosed
     | ConcessionGranted

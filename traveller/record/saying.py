@@ -5,6 +5,7 @@ from __future__ import annotations
 from traveller.judgement import Verdict
 from traveller.quantities import show_quantity
 from traveller.record.answers import in_words
+from traveller.record.carriage_entries import Packed
 from traveller.record.entries import (
     Answered,
     Asked,
@@ -27,6 +28,7 @@ from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
 from traveller.record.notices import note_words
 from traveller.record.parts_entries import PartAdded, PartsListed
 from traveller.record.photo_entries import PhotoTaken
+from traveller.record.return_entries import Returned
 from traveller.record.run_entries import (
     FaultSettled,
     ReadingsTaken,
@@ -88,6 +90,10 @@ def said(entry: Entry) -> str:
             return f"{of or 'the unit'}: {caption or ', '.join(names)}"
         case SiblingsMeasured() | TraceTaken() | RunsCounted() | RunTakenBack() as body:
             return _measured(body)
+        case Returned(earlier=tag, fault=fault, reason=reason) as body:
+            return f"{tag}, {fault} fault, {body.in_words()}: {reason}"
+        case Packed(packages=packages, packed_in=packed_in, carrier=carrier, consignment=number):
+            return f"{len(packages)} package(s), {packed_in}; {carrier}, consignment {number}"
         case Released(statement=statement, concessions=concessions):
             return "; ".join((statement, *concessions))
     facts = entry.body.model_dump(mode="json", exclude={"kind", "digest", "instrument"})

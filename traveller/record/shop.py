@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
@@ -16,7 +16,7 @@ from traveller.record.parts_entries import PartHeadersLearned
 from traveller.record.rig_entries import LoggerMapped, RigBooked, RigFreed, RigTaken
 from traveller.record.rigs import Booking, with_entry
 from traveller.record.shift_entries import CrewSet, PatternSet
-from traveller.record.shifts import Roster, Turn
+from traveller.record.shifts import Roster, Turn, zone_of
 from traveller.record.shop_entries import (
     InstrumentRegistered,
     InstrumentUsed,
@@ -48,6 +48,7 @@ class Shop:
     name: str = ""
     zone: str = "UTC"
     demo: bool = False
+    address: str = ""
     people: dict[str, Person] = field(default_factory=dict)
     instruments: dict[str, InstrumentUsed] = field(default_factory=dict)
     rigs: dict[str, RigRegistered] = field(default_factory=dict)
@@ -79,6 +80,10 @@ class Shop:
                 return name
         return tag
 
+    def day(self, moment: datetime) -> date:
+        """Which day it is in the shop at that moment."""
+        return moment.astimezone(zone_of(self.zone)).date()
+
     def present(self) -> list[Person]:
         return sorted((p for p in self.people.values() if not p.left), key=lambda p: p.name)
 
@@ -89,8 +94,8 @@ def fold_shop(entries: Iterable[Entry], before: Shop | None = None) -> Shop:
     for entry in entries:
         shop.sequence, shop.last_at = entry.sequence, entry.at
         match entry.body:
-            case ShopNamed(name=name, zone=zone, demo=demo):
-                shop.name, shop.zone, shop.demo = name, zone, demo
+            case ShopNamed(name=name, zone=zone, demo=demo, address=address):
+                shop.name, shop.zone, shop.demo, shop.address = name, zone, demo, address
             case PersonEnrolled(tag=tag, name=name, roles=roles):
                 shop.people[tag] = Person(tag, name, roles, since=entry.at)
             case PersonLeft(tag=tag) if tag in shop.people:

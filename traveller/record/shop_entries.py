@@ -63,7 +63,10 @@ class ShelfRegistered(Plain):
 
 
 class ShopNamed(Plain):
+    """`address` stands on the papers, line by line."""
+
     kind: Literal["shop named"] = "shop named"
     name: Short
     zone: str = "UTC"
     demo: bool = False
+    address: str = ""

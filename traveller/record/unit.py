@@ -10,6 +10,7 @@ from uuid import UUID
 from traveller.judgement import Finding
 from traveller.record import findings, joints, moisture, parts, photos, runs, siblings, traces
 from traveller.record.answers import Answer
+from traveller.record.carriage_entries import Packed
 from traveller.record.entries import (
     Answered,
     Asked,
@@ -43,6 +44,7 @@ from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
 from traveller.record.parts import PartsOnUnit
 from traveller.record.parts_entries import PartAdded, PartsListed
 from traveller.record.photo_entries import PhotoTaken
+from traveller.record.return_entries import Returned
 from traveller.record.run_entries import RunBody
 from traveller.record.runs_entries import RunsCounted, RunTakenBack
 from traveller.record.sibling_entries import SiblingsMeasured, TraceTaken
@@ -83,6 +85,8 @@ class Unit:
     notes: list[Entry] = field(default_factory=list)
     notes_seen: dict[UUID, set[str]] = field(default_factory=dict)
     thermal: list[Entry] = field(default_factory=list)
+    packed: Entry | None = None
+    returned: Returned | None = None
     corrected: dict[UUID, UUID] = field(default_factory=dict)
     sequence: int = 0
     booked_at: datetime | None = None
@@ -187,6 +191,10 @@ def _apply(unit: Unit, entry: Entry, corrected: Entry | None, first: Entry) -> N
             unit.parts = parts.with_entry(unit.parts, body)
         case BagOpened() | BagClosed() | PartsBaked() as body:
             unit.clocks = moisture.with_entry(unit.clocks, entry, body)
+        case Packed():
+            unit.packed = entry
+        case Returned() as body:
+            unit.returned = body
         case _:
             _end_or_decide(unit, entry)
 
@@ -295,7 +303,7 @@ def _send_back(unit: Unit, entry: Entry, body: SentBack) -> None:
     events = sending_back(body.station)
     says = f"sent back to {body.station.replace('_', ' ')}"
     unit.disturbances.append(Disturbance(events, entry.sequence, says, entry.at))
-    unit.station, unit.arrived_at = body.station, entry.at
+    unit.station, unit.arrived_at, unit.packed = body.station, entry.at, None
 
 
 def _raise_nonconformity(unit: Unit, entry: Entry, found: str, check: str) -> None:
@@ -315,3 +323,4 @@ def _work(unit: Unit, entry: Entry, body: WorkPlanned | WorkFitted | WorkVerifie
         )
         says = f"{body.reference} {done}"
         unit.disturbances.append(Disturbance(("work",), entry.sequence, says, entry.at))
+        unit.packed = None

@@ -10,6 +10,7 @@ from uuid import UUID
 
 from traveller.errors import InputError
 from traveller.screens.choice import Choice, Way
+from traveller.screens.returning import link_earlier
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
 
 if TYPE_CHECKING:
@@ -56,6 +57,7 @@ def ways_for(view: UnitView) -> list[Way]:
         (True, Way("siblings", "t", "table of siblings", "readings side by side, the odd one out")),
         (True, Way("traces", "g", "graph of traces", "a suspect over a good sibling")),
         (True, Way("runs", "k", "keep count of runs", "a fault that shows now and then")),
+        (not unit.returned, Way("returned", "y", "yes, here before: link it", "the earlier traveller, the warranty")),
         (True, Way("sheets", "u", "use the newest sheets", "shift lead: the present checklists")),
     ]
     return [way for fits, way in ways if fits]
@@ -154,6 +156,7 @@ PAGES: dict[str, Callable[[UnitPage, UnitView], None]] = {
     "traces": _traces,
     "runs": _runs,
     "run": _run,
+    "returned": link_earlier,
 }
 """The acts that open a page of their own; every other act is a sheet of fields."""
 

@@ -39,6 +39,7 @@ class FloorPage(Page[Floor]):
         Binding("tab", "swap", "stations/units", id="floor.swap", key_display="Tab"),
         Binding("l", "app.runs", "load runs", id="floor.runs"),
         Binding("r", "app.rigs", "rigs", id="floor.rigs"),
+        Binding("f", "figures", "figures", id="floor.figures"),
     ]
 
     def __init__(self) -> None:
@@ -116,6 +117,11 @@ class FloorPage(Page[Floor]):
 
     def on_card_table_picked(self, message: CardTable.Picked) -> None:
         self.terminal.open_unit(message.tag)
+
+    def action_figures(self) -> None:
+        from traveller.screens.figures import FiguresPage
+
+        self.app.push_screen(FiguresPage())
 
     def action_swap(self) -> None:
         table = self.query_one("#stations", DataTable)

@@ -24,6 +24,8 @@ class GatePage(Page["UnitView"]):
     heading = "gate"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f10", "release", "release", id="gate.release", key_display="F10"),
+        Binding("p", "pack", "pack", id="gate.pack"),
+        Binding("o", "papers", "papers out", id="gate.papers"),
     ]
 
     def __init__(self, tag: str) -> None:
@@ -94,6 +96,22 @@ class GatePage(Page["UnitView"]):
         if reason.station:
             self.terminal.open_unit(self.tag, reason.station, reason.check)
 
+    def action_pack(self) -> None:
+        if self.view is None:
+            return
+        from traveller.screens.packing import packing_sheet
+
+        def done(view: UnitView) -> None:
+            self.paint(view)
+            self.tell("Packed. o writes the papers and the address label.")
+
+        self.app.push_screen(packing_sheet(self.terminal, self.view, done))
+
+    def action_papers(self) -> None:
+        from traveller.screens.packing import write_papers
+
+        write_papers(self.terminal, self.tag, self.tell)
+
     def action_release(self) -> None:
         if self.view is None:
             return
@@ -111,7 +129,7 @@ class GatePage(Page["UnitView"]):
 
         def done(view: UnitView) -> None:
             self.paint(view)
-            self.tell("Released. The traveller is sealed; nothing can be added to it.")
+            self.tell("Released. The traveller is sealed; nothing can be added to it. o writes the papers.")
 
         self.app.push_screen(
             SheetOfFields("Release", lines, act, done, caution="This cannot be taken back: it seals the traveller.")

@@ -54,7 +54,8 @@ class Scans:
             self._awaiting = tag
             self._terminal.tell(f"{tag} is ready: scan your badge, and it opens.")
         elif isinstance(self._terminal.screen, SheetOfFields):
-            self._terminal.screen.complain("Finish this sheet or leave it with Esc; then scan the unit again.")
+            if not self._terminal.screen.takes_scan(tag):
+                self._terminal.screen.complain("Finish this sheet or leave it with Esc; then scan the unit again.")
         elif isinstance(self._terminal.screen, UnitPage) and self._terminal.screen.takes_scan(tag):
             return
         else:

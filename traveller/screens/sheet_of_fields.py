@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.text import Text
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Line:
-    """One line of a sheet. With `options` a number or the start of a word picks one."""
+    """One line of a sheet. With `options` a number or the start of a word picks one; `scan` takes a unit's tag."""
 
     name: str
     label: str
@@ -31,6 +31,10 @@ class Line:
     options: tuple[str, ...] = ()
     optional: bool = False
     hidden: bool = False
+    scan: bool = False
+
+    def holding(self, value: str) -> Line:
+        return replace(self, value=value)
 
 
 Values = Mapping[str, str]
@@ -101,6 +105,15 @@ class SheetOfFields(ModalScreen[None]):
             options = "   ".join(f"{n} {option}" for n, option in enumerate(line.options, 1))
             hint = " · ".join(part for part in (line.hint, options) if part)
             self.query_one("#hint", Static).update(Text(hint or ("may stay empty" if line.optional else "")))
+
+    def takes_scan(self, tag: str) -> bool:
+        """Whether a line of the sheet asks for the scan of a unit; the tag then stands in it, and the next is open."""
+        names = [one.name for one in self._lines if one.scan]
+        for name in names:
+            self.query_one(f"#line-{name}", Input).value = tag
+            self.complain("")
+            self.action_step(1)
+        return bool(names)
 
     def complain(self, text: str) -> None:
         self.query_one("#complaint", Static).update(Text(f"! {text}" if text else ""))

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, select
 
 from traveller.store.tables import counter as table
-from traveller.store.upserts import insert_into
+from traveller.store.upserts import insert_into, upsert
 
 
 def take(connection: Connection, name: str) -> int:
@@ -17,3 +17,9 @@ def take(connection: Connection, name: str) -> int:
         .returning(table.c.value)
     )
     return int(connection.execute(statement).scalar_one())
+
+
+def at_least(connection: Connection, name: str, value: int) -> None:
+    """Let the next number come after `value`; one that is further already stays."""
+    known = connection.execute(select(table.c.value).where(table.c.name == name)).scalar_one_or_none()
+    upsert(connection, table, ["name"], {"name": name, "value": max(value, known or 0)})

@@ -9,11 +9,10 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from functools import cached_property
 from typing import TypeVar
 from uuid import UUID
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import ValidationError
 from sqlalchemy import Connection, Engine
@@ -26,6 +25,7 @@ from traveller.record.acts.deeds import Looked
 from traveller.record.acts.rights import Proposed
 from traveller.record.brief.matter import EDITION
 from traveller.record.entries import SHOP, Body, Draft, Entry, made_inert
+from traveller.record.shifts import zone_of
 from traveller.record.shop import Person, Shop, fold_shop
 from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.view import UnitView, view
@@ -83,10 +83,7 @@ def _together(sheets: tuple[Sheet, ...]) -> Book:
 
 def local(shop: Shop, at: datetime) -> datetime:
     """The time in the shop's zone."""
-    try:
-        return at.astimezone(ZoneInfo(shop.zone))
-    except (ZoneInfoNotFoundError, ValueError):
-        return at.astimezone(UTC)
+    return at.astimezone(zone_of(shop.zone))
 
 
 def decided(decide: Callable[[Seen], Sequence[Proposed]], scene: Seen) -> Sequence[Proposed]:

@@ -7,9 +7,7 @@ canonical JSON, all as UTF-8; the first entry of a subject follows on 64 zeros.
 from __future__ import annotations
 
 import hashlib
-import json
-import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any, TypeAlias
@@ -20,6 +18,7 @@ from sqlalchemy import Connection, Row, bindparam, func, insert, select
 from sqlalchemy.exc import IntegrityError
 
 from traveller.errors import InputError, NotReachable
+from traveller.record.canonical import canonical as as_line
 from traveller.record.entries import Draft, Entry
 from traveller.store.moments import stamp
 from traveller.store.tables import entry as table
@@ -45,27 +44,7 @@ class Break:
 def canonical(entry: Entry) -> str:
     """The entry as JSON with sorted keys and no blanks; an infinite number is written as a word. `shared` stands
     only in an entry that was kept, so that all others have the form they always had."""
-    return json.dumps(
-        _finite(entry.model_dump(mode="json", exclude=None if entry.shared else {"shared"})),
-        sort_keys=True,
-        separators=(",", ":"),
-        ensure_ascii=False,
-        allow_nan=False,
-    )
-
-
-def _finite(value: Any) -> Any:
-    """JSON knows no infinity (RFC 8259 section 6), a judge's figure may be one."""
-    match value:
-        case dict():
-            return {name: _finite(one) for name, one in value.items()}
-        case list():
-            return [_finite(one) for one in value]
-        case float() if math.isnan(value):
-            return "NaN"
-        case float() if math.isinf(value):
-            return "Infinity" if value > 0 else "-Infinity"
-    return value
+    return as_line(entry, exclude=set() if entry.shared else {"shared"})
 
 
 # Put together once: they run with every entry, and putting them together takes longer than running them.
@@ -122,6 +101,13 @@ def digest_at(connection: Connection, subject: str, sequence: int) -> str:
     """The digest of one entry of a subject; empty when there is none of that number."""
     where = (table.c.subject == subject, table.c.sequence == sequence)
     return str(connection.execute(select(table.c.digest).where(*where)).scalar() or "")
+
+
+def read_until(connection: Connection, subject: str, other: str, sequence: int) -> list[Entry]:
+    """The entries of a subject that were on the record before entry number `sequence` of `other` was."""
+    place = select(table.c.position).where(table.c.subject == other, table.c.sequence == sequence).scalar_subquery()
+    earlier = _LINE.where(table.c.subject == subject, table.c.position < place).order_by(table.c.sequence)
+    return [_entry(row) for row in connection.execute(earlier)]
 
 
 def append(
@@ -230,6 +216,39 @@ def _entry(row: Line) -> Entry:
             f"Entry {row.sequence} of {row.subject} cannot be read: a newer version wrote it, or "
             "it was damaged. Update this terminal; if it stays, verify the record."
         ) from error
+
+
+@dataclass(frozen=True)
+class KeptLine:
+    """An entry as it lies in the database, to be carried to another one without a character changed."""
+
+    payload: str
+    previous: str
+    digest: str
+
+
+def lines(connection: Connection, subjects: Sequence[str] = ()) -> Iterator[KeptLine]:
+    """Every entry in order of position; of these subjects only if any is named."""
+    query = select(table.c.payload, table.c.previous, table.c.digest).order_by(table.c.position)
+    chosen = query.where(table.c.subject.in_(subjects)) if subjects else query
+    return (KeptLine(row.payload, row.previous, row.digest) for row in connection.execute(chosen))
+
+
+def put_back(connection: Connection, line: KeptLine) -> Entry:
+    """Append a line that was carried here; InputError when it does not follow on its subject's last one."""
+    try:
+        entry = Entry.model_validate_json(line.payload)
+    except ValidationError:
+        raise InputError("An entry cannot be read: this version does not know its form. Update the program.") from None
+    sequence, digest = head(connection, entry.subject)
+    where = f"{entry.subject}, entry {entry.sequence}"
+    if entry.sequence != sequence + 1 or line.previous != digest:
+        raise InputError(f"{where} does not follow on the entry before it: the file is not whole.")
+    if line.digest != chained(line.previous, line.payload):
+        raise InputError(f"{where} was changed after it was written: its digest does not fit its content.")
+    kept = {"payload": line.payload, "previous": line.previous, "digest": line.digest}
+    _insert(connection, entry.subject, [{**_columns(entry), **kept}])
+    return entry
 
 
 def position(connection: Connection) -> int:

@@ -60,11 +60,12 @@ class Registry:
     def __init__(self, desk: Desk) -> None:
         self._desk = desk
 
-    def name_shop(self, name: str, zone: str, by: str = FOUNDER, demo: bool = False) -> Shop:
+    def name_shop(self, name: str, zone: str, by: str = FOUNDER, demo: bool = False, address: str = "") -> Shop:
         need_zone(zone)
         with writing(self._desk.engine) as connection:
             self._need_lead(connection, by)
-            return self._desk.enter_for_shop(connection, by, ShopNamed(name=need_name(name), zone=zone, demo=demo))
+            named = ShopNamed(name=need_name(name), zone=zone, demo=demo, address=address.strip())
+            return self._desk.enter_for_shop(connection, by, named)
 
     def found(self, name: str, zone: str, lead: str, pin: str) -> Person:
         """Name an empty shop and enrol its first person, who may do everything; all of it or nothing."""

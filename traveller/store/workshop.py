@@ -24,7 +24,7 @@ from traveller.record.shop import Person, Shop
 from traveller.record.view import UnitView
 from traveller.record.work_entries import WorkReason
 from traveller.stationbook import load_stations
-from traveller.store import cards, journal, projection, scanned, signing_on
+from traveller.store import cards, exchange, figures, journal, papers, projection, returns, scanned, signing_on
 from traveller.store.briefing import Briefing
 from traveller.store.cards import Card
 from traveller.store.desk import Desk, Scene
@@ -74,6 +74,10 @@ class Workshop:
         self.measuring = Measuring(desk)
         self.parts = Parts(desk)
         self.bags = Bags(desk)
+        self.papers = papers.Papers(desk)
+        self.returns = returns.Returns(desk)
+        self.figures = figures.FigureBoard(desk)
+        self.exchange = exchange.Exchange(desk)
 
     @classmethod
     def open(

@@ -1,6 +1,6 @@
-"""The QR code of a tag, as dark and light modules and as text for the terminal.
+"""The QR code of a tag, as dark and light modules and as text for the terminal, and the code that proves a paper.
 
-QR version 1 (21 x 21 modules), alphanumeric, error correction level H, which mends about 30 % of the code
+A tag's is QR version 1 (21 x 21 modules), alphanumeric, error correction level H, which mends about 30 % of the code
 words (ISO/IEC 18004): a label on an overhauled drive gets greasy.
 """
 
@@ -23,6 +23,21 @@ def qr_matrix(tag: Tag) -> tuple[tuple[bool, ...], ...]:
     code = QRCode(version=1, error_correction=ERROR_CORRECT_H, border=0)
     code.add_data(QRData(tag.text, mode=MODE_ALPHA_NUM))
     code.make(fit=False)
+    return tuple(tuple(bool(module) for module in row) for row in code.get_matrix())
+
+
+def seal_matrix(tag: Tag, seal: str) -> tuple[tuple[bool, ...], ...]:
+    """The modules of the code that proves a paper: the tag, a blank, the seal in capital hexadecimal digits.
+
+    Error correction level Q, which mends about 25 %; the version is the smallest that holds it.
+    """
+    from qrcode.constants import ERROR_CORRECT_Q
+    from qrcode.main import QRCode
+    from qrcode.util import MODE_ALPHA_NUM, QRData
+
+    code = QRCode(error_correction=ERROR_CORRECT_Q, border=0)
+    code.add_data(QRData(f"{tag.text} {seal.upper()}", mode=MODE_ALPHA_NUM))
+    code.make(fit=True)
     return tuple(tuple(bool(module) for module in row) for row in code.get_matrix())
 
 

@@ -112,22 +112,23 @@ def draw_label(
     for side in (width_mm, height_mm):
         if not 0 < side <= LARGEST_SIDE_MM:
             raise InputError(f"A label cannot be {side:g} mm long; give a size between 10 and {LARGEST_SIDE_MM:g} mm.")
-    width, height = _dots(width_mm, dpi), _dots(height_mm, dpi)
-    code = _code(label.tag, width, height, f"{width_mm:g} x {height_mm:g} mm at {dpi} dots per inch", dpi)
+    width, height = dots(width_mm, dpi), dots(height_mm, dpi)
+    code = code_picture(label.tag, width, height, f"{width_mm:g} x {height_mm:g} mm at {dpi} dots per inch", dpi)
     picture = Image.new("1", (width, height), _WHITE)
     picture.paste(code, (0, (height - code.height) // 2))
 
-    margin = _dots(1.5, dpi)
+    margin = dots(1.5, dpi)
     column = _Box(code.width, margin, width - margin, height - margin)
     _draw_lines(ImageDraw.Draw(picture), _lines(label), column, dpi)
-    return _as_png(picture, dpi)
+    return as_png(picture, dpi)
 
 
-def _dots(length_mm: float, dpi: int) -> int:
+def dots(length_mm: float, dpi: int) -> int:
+    """So many dots of the printer are a length."""
     return round(length_mm / MM_PER_INCH * dpi)
 
 
-def _code(tag: Tag, width: int, height: int, size: str, dpi: int) -> Image:
+def code_picture(tag: Tag, width: int, height: int, size: str, dpi: int) -> Image:
     """The code with its quiet zone, as large as whole dots per module and the room for text allow."""
     from PIL import Image
 
@@ -195,7 +196,7 @@ def _draw_lines(draw: ImageDraw, lines: list[_Line], column: _Box, dpi: int) -> 
 
 def _draw_warning_bar(draw: ImageDraw, box: _Box, dpi: int) -> _Box:
     """A black bar with a warning triangle at its left end; returns the room for the word in white."""
-    gap = max(1, _dots(0.25, dpi))
+    gap = max(1, dots(0.25, dpi))
     bar = _Box(box.left, box.top + gap, box.right, box.bottom)
     draw.rectangle((bar.left, bar.top, bar.right - 1, bar.bottom - 1), fill=_BLACK)
     top, side, left = bar.top + gap, bar.height - 2 * gap, bar.left + 2 * gap
@@ -209,7 +210,7 @@ def _draw_warning_bar(draw: ImageDraw, box: _Box, dpi: int) -> _Box:
 
 def _fitting_size(line: _Line, box: _Box, dpi: int) -> float:
     """The size, in dots, that fills the box or is as small as can still be read."""
-    smallest = _dots(_SMALLEST_LETTERS_MM, dpi) / _CAPITAL_HEIGHT
+    smallest = dots(_SMALLEST_LETTERS_MM, dpi) / _CAPITAL_HEIGHT
     size = box.height / 1.1
     while size > smallest and _length(line.text, size, line.weight) > box.width:
         size = max(smallest, size * 0.97)
@@ -256,7 +257,8 @@ def _font(size: float) -> FreeTypeFont:
     return font
 
 
-def _as_png(picture: Image, dpi: int) -> bytes:
+def as_png(picture: Image, dpi: int) -> bytes:
+    """The label as PNG, with the printer's resolution in the file."""
     file = io.BytesIO()
     picture.save(file, "PNG", dpi=(dpi, dpi), optimize=True)
     return file.getvalue()

@@ -1,0 +1,99 @@
+"""The clerk's way on the screens: pack, release, papers; and how many keys it takes."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.way.hands import Hands
+from tests.way.test_by_commands import Shop, booked_in, repaired
+from traveller.screens.app import TravellerApp
+
+PIN_KEYS = tuple("2468")
+FEWER_THAN = 10
+
+
+@pytest.fixture(name="shop")
+def _shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Shop:
+    monkeypatch.setenv("TRAVELLER_HOME", str(tmp_path / "home"))
+    monkeypatch.delenv("TRAVELLER_STATIONS", raising=False)
+    return Shop(tmp_path, f"sqlite:///{tmp_path / 'shop.sqlite'}")
+
+
+def at_dispatch(shop: Shop) -> str:
+    tag = booked_in(shop)
+    repaired(shop, tag)
+    shop.answer_all(tag, shop.inspector, "inspection")
+    shop.done(shop.inspector, "work", "verify", tag, "Q1,Q2,Q3,Q4,Q5,Q6,C17,K3")
+    shop.done(shop.inspector, "move", tag)
+    shop.answer_all(tag, shop.tester, "load_test")
+    shop.done(shop.tester, "move", tag)
+    for check in ("accessories_out", "settings", "report_read", "tag_on_papers", "leaving_photo"):
+        from tests.way.answers import SOUND
+
+        shop.answer(tag, f"dispatch.{check}", shop.clerk, SOUND[f"dispatch.{check}"])
+    return tag
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+async def test_from_the_scan_to_the_signed_label_in_under_ten_keys(
+    size: tuple[int, int], shop: Shop, tmp_path: Path
+) -> None:
+    tag = at_dispatch(shop)
+    app = TravellerApp(shop.url)
+    async with app.run_test(size=size) as pilot:
+        hands = Hands(app, pilot, str(shop.picture))
+        await hands.opened()
+        await hands.scan(shop.clerk)
+        await hands.scan(shop.meters["scale"])
+        await hands.scan(tag)
+        await hands.press("f8", "p")
+        await hands.scan(tag)
+        await hands.fill(
+            {
+                "packages": "60x40x30 8.4",
+                "shielded": "yes",
+                "addressee": "Sandbeck; Mill Lane 4",
+                "carrier": "Holt",
+                "consignment": "77",
+            }
+        )
+        assert "may leave" in hands.text(), hands.text()
+        await hands.press("escape", "f2")
+
+        await hands.scan(tag)
+        keys = ("f8", "f10", *PIN_KEYS, "f10", "o")
+        assert len(keys) < FEWER_THAN
+        await hands.press(*keys)
+        assert "address-1.png" in hands.text(), hands.text()
+    folder = tmp_path / "home" / "papers" / tag
+    assert {one.name for one in folder.iterdir()} == {
+        "report.pdf",
+        "warranty.pdf",
+        "packing-list.pdf",
+        "address-1.png",
+    }
+    assert "agree" in shop.done(shop.lead, "verify", str(folder / "report.pdf"))
+
+
+async def test_the_wrong_unit_in_hand_is_said_and_nothing_typed_is_lost(shop: Shop) -> None:
+    tag, other = at_dispatch(shop), booked_in(shop)
+    app = TravellerApp(shop.url)
+    async with app.run_test(size=(80, 24)) as pilot:
+        hands = Hands(app, pilot, str(shop.picture))
+        await hands.opened()
+        await hands.scan(shop.clerk)
+        await hands.scan(tag)
+        await hands.press("f8", "p")
+        await hands.scan(other)
+        await hands.paste("60x40x30 8.4")
+        for line, typed in {"shielded": "yes", "carrier": "Holt", "consignment": "77"}.items():
+            app.screen.query_one(f"#line-{line}").focus()
+            await hands.paste(typed)
+        await hands.press("f10")
+        assert "tag in hand is" in hands.text().replace("\n", " "), hands.text()
+        await hands.scan(tag)
+        await hands.press("f10")
+        assert "Which scale" in hands.text(), hands.text()
+        assert "60x40x30 8.4" in hands.text()
