@@ -9,18 +9,14 @@ from __future__ import annotations
 import asyncio
 import logging
 import os
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import date, datetime
-from functools import partial
 from time import monotonic
-from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from textual import events
-from textual.app import App, SystemCommand
-from textual.binding import Binding, BindingType
 from textual.message import Message
-from textual.screen import Screen
 
 from traveller.errors import Away, TravellerError
 from traveller.screens.keeping_watch import LOOK_SECONDS, KeepingWatch
@@ -29,9 +25,10 @@ from traveller.screens.page import Page
 from traveller.screens.presses import Presses
 from traveller.screens.scans import Scans
 from traveller.screens.sign_on import SignOn
+from traveller.screens.ways import Ways
 from traveller.screens.words import zone
 from traveller.tags import Pass, Scan, ScanGate, read_paste
-from traveller.terminal import Settings, home, keep_log, load_settings, save_settings, stations_folder
+from traveller.terminal import Settings, home, keep_log, load_settings, stations_folder
 
 if TYPE_CHECKING:
     from traveller.record.shop import Person, Shop
@@ -52,23 +49,12 @@ def unforeseen() -> TravellerError:
     )
 
 
-class TravellerApp(App[None]):
+class TravellerApp(Ways):
     """One terminal of the workshop."""
 
     CSS_PATH = "looks/traveller.tcss"
     TITLE = "Traveller"
     ENABLE_COMMAND_PALETTE = True
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("f1", "help", "help", id="app.help", key_display="F1"),
-        Binding("f2", "bench", "bench", id="app.bench", key_display="F2"),
-        Binding("f3", "floor", "floor", id="app.floor", key_display="F3"),
-        Binding("f4", "find", "find", id="app.find", key_display="F4"),
-        Binding("f5", "book_in", "book in", id="app.book_in", key_display="F5"),
-        Binding("f11", "handover", "handover", id="app.handover", key_display="F11"),
-        Binding("ctrl+o", "kept", "kept here", id="app.kept", show=False),
-        Binding("f12", "calculator", "calculator", id="app.calculator", show=False),
-        Binding("ctrl+q", "quit", "quit", id="app.quit", show=False, priority=True),
-    ]
 
     class Changed(Message):
         """Somebody entered something somewhere."""
@@ -138,7 +124,7 @@ class TravellerApp(App[None]):
 
     async def action_quit(self) -> None:
         """What was counted and not entered yet goes in first, if the database takes it within a few seconds."""
-        self._keep_typed()
+        self.keep_typed()
         with suppress(TimeoutError):
             await asyncio.wait_for(self._errands_done(), LONGEST_FAREWELL)
         await super().action_quit()
@@ -266,7 +252,7 @@ class TravellerApp(App[None]):
 
     def action_sign_off(self) -> None:
         self.person, self.in_hand = None, {}
-        self._to_ground()
+        self.to_ground()
         self.switch_screen(SignOn())
 
     def sign_off_if_idle(self) -> None:
@@ -287,38 +273,6 @@ class TravellerApp(App[None]):
         """The day in the shop's zone."""
         return datetime.now(zone(self.shop.zone if self.shop else "UTC")).date()
 
-    def get_system_commands(self, _screen: Screen[Any]) -> Iterable[SystemCommand]:
-        """What the palette (Ctrl+P) offers: the same ways as the keys, and the looks."""
-        yield SystemCommand("Bench", "what waits at this terminal's station", self.action_bench)
-        yield SystemCommand("Floor", "all stations at a glance", self.action_floor)
-        yield SystemCommand("Handover", "the brief; hand over, take over, note to the shop", self.action_handover)
-        yield SystemCommand("Find", "a unit by tag, serial number, customer, order or model", self.action_find)
-        yield SystemCommand("Book in", "a unit that has just come", self.action_book_in)
-        yield SystemCommand("Load runs", "every run side by side", self.action_runs)
-        yield SystemCommand("Rigs", "what is booked on each load rig", self.action_rigs)
-        yield SystemCommand("Calculator", "every calculation, without a unit", self.action_calculator)
-        yield SystemCommand("Register", "people, instruments, rigs and shelves", self.action_register)
-        yield SystemCommand("Kept here", "what waits for the database, and what is to decide", self.action_kept)
-        yield SystemCommand("Sign off", "leave this terminal", self.action_sign_off)
-        for look in LOOKS:
-            words = look.name.replace("-", " ")
-            yield SystemCommand(f"Look: {words}", "kept for this terminal", partial(self._take_look, look.name))
-        yield SystemCommand("Help", "signs and keys", self.action_help)
-        yield SystemCommand("Quit", "close the program", self.action_quit)
-
-    def _take_look(self, name: str) -> None:
-        if not self.no_color:
-            self.theme = name
-        self.remember(look=name)
-
-    def remember(self, **changes: object) -> None:
-        """Change what this terminal remembers of itself."""
-        self.settings = self.settings.model_copy(update=changes)
-        try:
-            save_settings(self.settings)
-        except TravellerError as error:
-            self.refuse(error)
-
     def top_words(self, heading: str) -> tuple[str, str]:
         if trouble := self._keeping.words():
             return trouble, self.person.name if self.person else "nobody signed on"
@@ -328,103 +282,8 @@ class TravellerApp(App[None]):
         who = self.person.name if self.person else "nobody signed on"
         return left, " · ".join(part for part in (hands, who) if part)
 
-    # ---- going about ------------------------------------------------------------------------------------
-
-    def open_unit(self, tag: str, station: str = "", check: str = "") -> None:
-        """One unit page at a time: a second one takes the place of the first, so that pages never pile up."""
-        from traveller.screens.unit import UnitPage
-
-        if self._back_to(UnitPage):
-            self.switch_screen(UnitPage(tag, station, check))
-        else:
-            self.push_screen(UnitPage(tag, station, check))
-
-    def _back_to(self, kind: type[Page[Any]]) -> bool:
-        """Leave what lies on the page of this kind, if there is one; what was typed there is kept."""
-        if not any(isinstance(screen, kind) for screen in self.screen_stack):
-            return False
-        while not isinstance(self.screen, kind):
-            self._drop()
-        self._keep_typed()
-        return True
-
-    def _drop(self) -> None:
-        self._keep_typed()
-        self.pop_screen()
-
-    def _keep_typed(self) -> None:
-        if isinstance(self.screen, Page):
-            self.screen.keep_typed()
-
-    def _to_ground(self) -> None:
-        while len(self.screen_stack) > 2:
-            self._drop()
-
-    def _go(self, kind: Callable[[], Page[Any]], needs_badge: bool = True) -> None:
-        if needs_badge and self._nobody_here():
-            return
-        page = kind()
-        if not self._back_to(type(page)):
-            self.push_screen(page)
-
-    def _nobody_here(self) -> bool:
-        if self.person is None:
-            self.tell("Scan your badge first.", refused=True)
-        return self.person is None
-
-    def action_bench(self) -> None:
-        if not self._nobody_here():
-            self._to_ground()
-
-    def action_floor(self) -> None:
-        from traveller.screens.floor import FloorPage
-
-        self._go(FloorPage)
-
-    def action_handover(self) -> None:
-        from traveller.screens.handover.brief_page import BriefPage
-
-        self._go(BriefPage)
-
-    def action_find(self) -> None:
-        from traveller.screens.find import FindPage
-
-        self._go(FindPage)
-
     def action_book_in(self) -> None:
-        if not self._nobody_here():
+        if not self.nobody_here():
             from traveller.screens.booking import book_in
 
             book_in(self)
-
-    def action_register(self) -> None:
-        from traveller.screens.register import RegisterPage
-
-        self._go(RegisterPage)
-
-    def action_calculator(self) -> None:
-        if self.is_open:
-            from traveller.screens.calculator import CalculatorPage
-
-            self._go(CalculatorPage, needs_badge=False)
-
-    def action_runs(self) -> None:
-        from traveller.screens.run.side_by_side import HeatRunsPage
-
-        self._go(HeatRunsPage)
-
-    def action_rigs(self) -> None:
-        from traveller.screens.run.rigs import RigsPage
-
-        self._go(RigsPage)
-
-    def action_kept(self) -> None:
-        if self.is_open and not self._nobody_here():
-            from traveller.screens.kept import KeptPage
-
-            self._go(KeptPage)
-
-    def action_help(self) -> None:
-        from traveller.screens.help import HelpPage
-
-        self._go(HelpPage, needs_badge=False)
