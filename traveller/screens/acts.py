@@ -10,6 +10,7 @@ from uuid import UUID
 
 from traveller.errors import InputError
 from traveller.screens.choice import Choice, Way
+from traveller.screens.pages_of_unit import page_named, pages_for
 from traveller.screens.returning import link_earlier
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
 
@@ -29,7 +30,7 @@ def read_day(text: str) -> date:
 
 
 def ways_for(view: UnitView) -> list[Way]:
-    """The acts that make sense for the unit as it is."""
+    """The pages that belong to where the unit stands, the acts that make sense for it, the other pages."""
     unit = view.unit
     later = view.sheet is not None and view.sheet is not view.book.first
     unanswered, open_ones = unit.open_questions(), unit.open_nonconformities()
@@ -40,39 +41,27 @@ def ways_for(view: UnitView) -> list[Way]:
         (later, Way("back", "b", "back to an earlier station", "with what was found")),
         (bool(unit.hold), Way("resume", "r", "resume", f"it waits: {unit.hold.reason}" if unit.hold else "")),
         (not unit.hold, Way("hold", "h", "hold", "it has to wait, until a day to look again")),
-        (True, Way("photos", "f", "photos", "of the unit, its checks, its work lines")),
-        (True, Way("findings", "i", "findings, estimate", "why it failed, cost, the customer's word")),
-        (True, Way("joints", "j", "joints, defects", "counted, and what is not seen yet")),
         (True, Way("hazard", "d", "danger: raise a hazard", "something that can hurt")),
         (bool(unit.hazards), Way("clear", "c", "clear a hazard", "by signature, saying what was measured")),
         (True, Way("nonconformity", "x", "nonconformity", "something is not as it should be")),
         (bool(open_ones), Way("close", "p", "put right: close it", "seen by somebody else than who did it")),
         (bool(open_ones), Way("concede", "l", "let pass: concession", "shift lead, with the customer's word")),
-        (bool(unit.heat_runs) or _at_the_rig(view), Way("run", "o", "load run", "plan it, watch it, judge it")),
         (True, Way("correct", "m", "mend the last answer", "a slip of the pen in the chosen check")),
         (True, Way("decide", "e", "end: repair or not", "return unrepaired or scrap, shift lead")),
         (True, Way("plate", "w", "wrong nameplate", "correct what was booked in")),
-        (True, Way("label", "s", "show the tag as a code", "to scan it from the screen")),
-        (True, Way("thermal", "v", "view of a thermal camera", "hot places against their siblings")),
-        (True, Way("siblings", "t", "table of siblings", "readings side by side, the odd one out")),
-        (True, Way("traces", "g", "graph of traces", "a suspect over a good sibling")),
-        (True, Way("runs", "k", "keep count of runs", "a fault that shows now and then")),
         (not unit.returned, Way("returned", "y", "yes, here before: link it", "the earlier traveller, the warranty")),
         (True, Way("sheets", "u", "use the newest sheets", "shift lead: the present checklists")),
     ]
-    return [way for fits, way in ways if fits]
-
-
-def _at_the_rig(view: UnitView) -> bool:
-    """It stands where a run may be made, or may be planned soon."""
-    sheet = view.sheet
-    return sheet is not None and sheet is not view.book.first and view.unit.outcome == "repair"
+    here, elsewhere = pages_for(view)
+    return [*here, *(way for fits, way in ways if fits), *elsewhere]
 
 
 def choose_act(page: UnitPage, view: UnitView) -> None:
     def chosen(key: str | None) -> None:
-        if key:
-            PAGES.get(key, partial(_open, key=key))(page, view)
+        if key and (opened := page_named(key, page.tag)):
+            page.app.push_screen(opened)
+        elif key:
+            OWN_SHEETS.get(key, partial(_open, key=key))(page, view)
 
     page.app.push_screen(Choice(f"{page.tag}: what do you want to do?", ways_for(view)), chosen)
 
@@ -83,36 +72,6 @@ def _nameplate(page: UnitPage, view: UnitView) -> None:
     correct_booking(page, view)
 
 
-def _code(page: UnitPage, _view: UnitView) -> None:
-    from traveller.screens.code import CodePage
-
-    page.app.push_screen(CodePage(page.tag))
-
-
-def _run(page: UnitPage, _view: UnitView) -> None:
-    from traveller.screens.run.page import RunPage
-
-    page.app.push_screen(RunPage(page.tag))
-
-
-def _thermal(page: UnitPage, _view: UnitView) -> None:
-    from traveller.screens.thermal import ThermalPage
-
-    page.app.push_screen(ThermalPage(page.tag))
-
-
-def _photos(page: UnitPage, _view: UnitView) -> None:
-    from traveller.screens.photos import PhotosPage
-
-    page.app.push_screen(PhotosPage(page.tag))
-
-
-def _findings(page: UnitPage, _view: UnitView) -> None:
-    from traveller.screens.findings import FindingsPage
-
-    page.app.push_screen(FindingsPage(page.tag))
-
-
 def _back(page: UnitPage, view: UnitView) -> None:
     from traveller.screens.sending_back import send_back
 
@@ -120,45 +79,12 @@ def _back(page: UnitPage, view: UnitView) -> None:
     send_back(page, view, lambda after: page.acted(after, "sent back"), check=check)
 
 
-def _joints(page: UnitPage, _view: UnitView) -> None:
-    from traveller.screens.joints import JointsPage
-
-    page.app.push_screen(JointsPage(page.tag))
-
-
-def _siblings(page: UnitPage, _view: UnitView) -> None:
-    from traveller.screens.siblings import SiblingsPage
-
-    page.app.push_screen(SiblingsPage(page.tag))
-
-
-def _traces(page: UnitPage, _view: UnitView) -> None:
-    from traveller.screens.traces import TracesPage
-
-    page.app.push_screen(TracesPage(page.tag))
-
-
-def _runs(page: UnitPage, _view: UnitView) -> None:
-    from traveller.screens.runs import RunsPage
-
-    page.app.push_screen(RunsPage(page.tag))
-
-
-PAGES: dict[str, Callable[[UnitPage, UnitView], None]] = {
+OWN_SHEETS: dict[str, Callable[[UnitPage, UnitView], None]] = {
     "plate": _nameplate,
-    "label": _code,
-    "thermal": _thermal,
-    "photos": _photos,
-    "findings": _findings,
-    "joints": _joints,
     "back": _back,
-    "siblings": _siblings,
-    "traces": _traces,
-    "runs": _runs,
-    "run": _run,
     "returned": link_earlier,
 }
-"""The acts that open a page of their own; every other act is a sheet of fields."""
+"""The acts that open a sheet of their own; every other act's sheet is put together here."""
 
 
 def _open(page: UnitPage, view: UnitView, key: str) -> None:
