@@ -100,6 +100,8 @@ async def test_joints_are_counted_and_what_is_not_seen_is_listed(shop: SmallShop
         assert "Send back" in text and "Goes stale when sent back to Goods-in:" in text
         assert "U7.3 bridge" in [one.value for one in hands.app.screen.query(Input)]
         await type_into(hands, {"station": "3"})
+        assert "Component work" in hands.text().splitlines()[0], "the page goes with the unit"
+        await hands.press("f6", "j")
         assert "↻ stale" in hands.text() and "as it was: 1 in 240" in flat(hands)
     (found,) = shop.workshop.unit(tag).unit.open_nonconformities()
     assert found.found == "U7.3 bridge"

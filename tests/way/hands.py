@@ -169,7 +169,7 @@ class Hands:
         for _ in range(40):
             if page.chosen_check() == check:
                 return
-            rows = page._rows
+            rows = page.checks.keys
             up = rows.index(check) < rows.index(page.chosen_check())
             await self.press("up" if up else "down")
         raise AssertionError(f"{check} was not reached:\n{self.text()}")

@@ -10,15 +10,16 @@ from rich.text import Text
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
-from textual.widgets import DataTable, Input, Label
+from textual.widgets import Input, Label
 
 from traveller.errors import InputError, Refused, TravellerError
 from traveller.screens.aside import aside
 from traveller.screens.page import Page
 from traveller.screens.question import Question, live_words
 from traveller.screens.unit_head import alerts, identity, route
+from traveller.screens.widgets.check_list import CheckList
 from traveller.screens.widgets.lines import Words
-from traveller.screens.words import KEPT_SIGN, shortened, state_words
+from traveller.screens.words import KEPT_SIGN, state_words
 from traveller.terminal import picture_meant
 
 if TYPE_CHECKING:
@@ -28,8 +29,6 @@ if TYPE_CHECKING:
     from traveller.record.view import UnitView
     from traveller.sheets import Check
 
-STATE_WIDTH = 11
-ANSWER_WIDTH = 18
 MOST_REASONS = 3
 KEPT = "Kept here, not yet shared: the database is away."
 
@@ -57,7 +56,6 @@ class UnitPage(Page["UnitView"]):
         self._stood_at = ""
         self._check = check
         self._seen: dict[str, UUID | None] = {}
-        self._rows: tuple[str, ...] = ()
 
     def contents(self) -> list[Widget]:
         return [
@@ -65,7 +63,7 @@ class UnitPage(Page["UnitView"]):
             Words("", id="route"),
             Words("", id="alerts"),
             Vertical(
-                DataTable(id="checks", cursor_type="row", show_header=False),
+                CheckList(),
                 Vertical(
                     Question(),
                     Vertical(
@@ -81,16 +79,12 @@ class UnitPage(Page["UnitView"]):
         ]
 
     def on_mount(self) -> None:
-        table = self.checks
-        table.can_focus = False
-        for name in ("state", "line"):
-            table.add_column(name, key=name)
         self.query_one("#typed", Input).focus()
         super().on_mount()
 
     @property
-    def checks(self) -> DataTable[Text]:
-        return self.query_one("#checks", DataTable)
+    def checks(self) -> CheckList:
+        return self.query_one(CheckList)
 
     @property
     def typed(self) -> Input:
@@ -147,40 +141,12 @@ class UnitPage(Page["UnitView"]):
         if self.view:
             self._paint_checks(self.view)
 
-    def _line(self, standing: Standing) -> Text:
-        """The question, and behind it the answer if there is one; all of both stands below."""
-        from traveller.record.answers import in_words
-
-        check, answer = standing.check, standing.evidence.answer if standing.evidence else None
-        room = max(40, (self.checks.size.width or self.app.size.width) - STATE_WIDTH - 5)
-        if answer is None:
-            return Text(shortened(f"{check.ask}{'' if check.required else ' (may stay open)'}", room))
-        given = " ".join(in_words(answer).split())
-        width = max(ANSWER_WIDTH, min(len(given), room // 2))
-        line = Text(shortened(check.ask, room - width - 2))
-        line.append("  ")
-        line.append(shortened(given, width), style="bold" if standing.state.counts else "")
-        return line
-
     def _paint_checks(self, view: UnitView) -> None:
-        table, standings = self.checks, self.standings()
-        keys = tuple(one.check.full_key for one in standings)
-        if keys != self._rows:
-            table.clear()
-            for key in keys:
-                table.add_row(Text(""), Text(""), key=key)
-            self._rows = keys
-        for one in standings:
-            key = one.check.full_key
-            cells = (Text(f"{self._state(one):{STATE_WIDTH}}"), self._line(one))
-            for column, cell in zip(("state", "line"), cells, strict=True):
-                if table.get_cell(key, column) != cell:
-                    table.update_cell(key, column, cell, update_width=True)
-        if self._check not in keys:
+        self.checks.show(self.standings(), self._state)
+        if self._check not in self.checks.keys:
             first = view.first_open(self._station)
-            self._check = first.check.full_key if first else (keys[0] if keys else "")
-        if keys:
-            table.move_cursor(row=keys.index(self._check))
+            self._check = first.check.full_key if first else next(iter(self.checks.keys), "")
+        self.checks.choose(self._check)
 
     def chosen_check(self) -> str:
         return self._check
@@ -218,14 +184,12 @@ class UnitPage(Page["UnitView"]):
         self._check = check
         self.typed.value = ""
         self._seen.pop(check, None)
-        if check in self._rows:
-            self.checks.move_cursor(row=self._rows.index(check))
+        self.checks.choose(check)
         self._paint_question()
 
     def action_choose(self, by: int) -> None:
-        if self._rows:
-            at = self._rows.index(self._check) if self._check in self._rows else 0
-            self._go_to(self._rows[max(0, min(len(self._rows) - 1, at + by))])
+        if self.checks.keys:
+            self._go_to(self.checks.beside(self._check, by))
 
     def action_station(self, by: int) -> None:
         if self.view is None:
