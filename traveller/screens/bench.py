@@ -25,6 +25,7 @@ class BenchPage(Page[Bench]):
     """The home of a terminal that somebody is signed on at."""
 
     ROOT = True
+    REACHED_BY = "bench"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f6", "station", "station", id="bench.station", key_display="F6"),
         Binding("f9", "sign_off", "sign off", id="bench.sign_off", key_display="F9"),

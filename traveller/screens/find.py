@@ -20,6 +20,7 @@ Found = tuple[str, "list[Card]", date]
 
 class FindPage(Page[Found]):
     heading = "find"
+    REACHED_BY = "find"
 
     def contents(self) -> list[Widget]:
         return [

@@ -35,6 +35,7 @@ COLUMNS = (
 
 class FloorPage(Page[Floor]):
     heading = "floor"
+    REACHED_BY = "floor"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("tab", "swap", "stations/units", id="floor.swap", key_display="Tab"),
         Binding("l", "app.runs", "load runs", id="floor.runs"),

@@ -41,7 +41,7 @@ class HelpPage(Page[None]):
             words.append(f"  {sign}  {name:15} {meaning}\n")
         words.append("\nKeys\n", style="bold")
         words.append(
-            "F1 help  F2 bench  F3 floor  F4 find  F5 book in  F11 handover  F12 calculator  Esc back  "
+            "F1 help  F2 bench  F3 floor  F4 find  F5 book in  F11 brief  F12 calculator  Esc back  "
             "Ctrl+O kept here  Ctrl+Q quit\n"
             "On a unit: F6 acts (note, hold, siblings, traces, runs ...)  F7 work list  F8 gate  F9 history  "
             "F10 move on\n"

@@ -31,6 +31,8 @@ class Page(Screen[None], Generic[Loaded]):
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (116, "-wide")]  # noqa: RUF012  # as Textual declares it
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "back", key_display="Esc")]
     ROOT = False
+    REACHED_BY = ""
+    """The action of the program that leads to this page; its key is not shown here."""
     heading = ""
 
     def __init__(self) -> None:

@@ -31,7 +31,7 @@ class Ways(App[None]):
         Binding("f3", "floor", "floor", id="app.floor", key_display="F3"),
         Binding("f4", "find", "find", id="app.find", key_display="F4"),
         Binding("f5", "book_in", "book in", id="app.book_in", key_display="F5"),
-        Binding("f11", "handover", "handover", id="app.handover", key_display="F11"),
+        Binding("f11", "handover", "brief", id="app.handover", key_display="F11"),
         Binding("ctrl+o", "kept", "kept here", id="app.kept", show=False),
         Binding("f12", "calculator", "calculator", id="app.calculator", show=False),
         Binding("ctrl+q", "quit", "quit", id="app.quit", show=False, priority=True),
@@ -60,7 +60,9 @@ class Ways(App[None]):
         """What the palette (Ctrl+P) offers: the same ways as the keys, and the looks."""
         yield SystemCommand("Bench", "what waits at this terminal's station", self.action_bench)
         yield SystemCommand("Floor", "all stations at a glance", self.action_floor)
-        yield SystemCommand("Handover", "the brief; hand over, take over, note to the shop", self.action_handover)
+        yield SystemCommand(
+            "Brief", "what the next shift has to know; hand over, take over", self.action_handover
+        )
         yield SystemCommand("Find", "a unit by tag, serial number, customer, order or model", self.action_find)
         yield SystemCommand("Book in", "a unit that has just come", self.action_book_in)
         yield SystemCommand("Load runs", "every run side by side", self.action_runs)

@@ -40,6 +40,7 @@ class BriefPage(Page[Loaded]):
     """Complete on 80x24; Enter opens the unit of the chosen line."""
 
     heading = "brief"
+    REACHED_BY = "handover"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("a", "take", "accept", id="brief.take"),
         Binding("h", "give", "hand over", id="brief.give"),

@@ -66,6 +66,11 @@ class KeyBar(Widget):
     def _shown(self) -> list[Binding]:
         active = self.screen.active_bindings.values()
         own = [one.binding for one in active if one.binding.show and one.node is self.screen]
-        common = [one.binding for one in active if one.binding.show and one.node is self.app]
+        leads_here = getattr(self.screen, "REACHED_BY", "")
+        common = [
+            one.binding
+            for one in active
+            if one.binding.show and one.node is self.app and one.binding.action != leads_here
+        ]
         back = [one for one in own if one.key == "escape"]
         return [one for one in own if one.key != "escape"] + back + common
