@@ -182,7 +182,7 @@ def keys_of(*screens: type[DOMNode]) -> dict[str, str]:
         ("incoming-shift.md", "press F3, the floor", TravellerApp, "f3", "floor"),
         ("incoming-shift.md", "Tab or Enter goes from the stations", FloorPage, "tab", "stations/units"),
         ("incoming-shift.md", "F8 on a unit", UnitPage, "f8", "gate"),
-        ("incoming-shift.md", "press F11, the brief", TravellerApp, "f11", "handover"),
+        ("incoming-shift.md", "press F11, the brief", TravellerApp, "f11", "brief"),
         ("incoming-shift.md", "`a` goes to the items", BriefPage, "a", "accept"),
         ("handover.md", "F11, then `h`", BriefPage, "h", "hand over"),
         ("handover.md", "Space leaves one out", GivingPage, "space", "leave out/in"),
