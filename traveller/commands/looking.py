@@ -107,8 +107,8 @@ def find(caller: Caller, text: str, as_json: bool) -> None:
 def verify(
     caller: Caller, context: click.Context, what: str, repair_cards: bool, accept_restored: bool, as_json: bool
 ) -> None:
-    """Walk the chain of one traveller, or of all, and name the first line that does not fit; or hold the PDF of a
-    report against the record.
+    """Walk the chain of one traveller, or of all, and name the first line that does not fit, and every picture and
+    chunk of samples that was changed or is gone; or hold the PDF of a report against the record.
 
     For all, the database is also laid against what this terminal has seen: one from an old backup went back in time.
     """
@@ -137,7 +137,7 @@ def verify(
     for words in gone_back if not as_json else ():
         click.echo(words, err=True)
     if not as_json and not broken and not astray and not gone_back:
-        say("Every line fits the one before it, and every queue row equals its entries.")
+        say("Every line fits the one before it, every picture and sample its digest, every queue row its entries.")
     context.exit(1 if broken or (gone_back and not accept_restored) or (astray and not repair_cards) else 0)
 
 
