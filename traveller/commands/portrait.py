@@ -9,8 +9,8 @@ from traveller.record.answers import in_words
 from traveller.record.entries import Entry
 from traveller.record.evidence import Standing
 from traveller.record.gate import Reason
-from traveller.record.redoing import to_redo
 from traveller.record.pieces import Group, said_together
+from traveller.record.redoing import to_redo
 from traveller.record.saying import said
 from traveller.record.view import UnitView
 from traveller.record.worklist import progress
