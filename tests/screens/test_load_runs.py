@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from textual.widgets import DataTable
+from textual.widgets import DataTable, Input
 
 from demo.logger import Bench, lines
 from tests.store.heat_shop import HeatShop, opened
@@ -76,6 +76,22 @@ async def test_a_run_by_keys_alone_at_80_by_24(heat: HeatShop) -> None:
         await hands.press("j")
         assert await hands.sees("✗ fail", within=10)
         assert "A nonconformity was put down." in hands.text()
+        (bad,) = heat.workshop.unit(tag).unit.open_nonconformities()
+        assert "heatsink" in bad.found
+        await hands.press("b")
+        assert await hands.sees("Send back", within=10)
+        assert app.screen.query_one("#line-found", Input).value == bad.found
+        await hands.press("escape", "escape")
+        due = datetime(2090, 1, 1, tzinfo=UTC).date()
+        meter = heat.workshop.registry.register_instrument("Meter", "multimeter", due, heat.lead)
+        heat.workshop.answer(tag, "load_test.made_dead", "2", heat.tester, [meter])
+        await hands.press("f6", "o", "b")
+        assert await hands.sees("Send back", within=10)
+        await hands.fill({"station": "Diagnosis"})
+        assert await hands.sees("sent back", within=10)
+    unit = heat.workshop.unit(tag).unit
+    assert unit.station == "diagnosis"
+    assert [one.id for one in unit.open_nonconformities()] == [bad.id], "put down once"
 
 
 def fed(heat: HeatShop, tag: str, folder: Path, minutes: float = 240) -> None:
