@@ -10,12 +10,14 @@ from statistics import fmean
 from traveller.judgement import COMMON_PRACTICE, Band, Figure, Finding, Verdict, judge_reading, worst
 from traveller.quantities import Quantity
 from traveller.record.answers import Answer, Calculated, Read, ReadSideBySide
+from traveller.record.entries import Entry
 from traveller.record.heat_runs.channels import UNITS, Channel
 from traveller.record.heat_runs.channels import Quantity as Measured
 from traveller.record.heat_runs.faults import open_faults
 from traveller.record.heat_runs.heat import Heat, full_load, hottest, series
 from traveller.record.heat_runs.run import Run
 from traveller.record.run_entries import Judged
+from traveller.record.thermal_entries import ThermalTaken
 from traveller.sheets import Check, CheckKind
 
 END_OF_HOLD_MINUTES = 10.0
@@ -49,6 +51,14 @@ def parts(run: Run, heat: list[Heat], now: datetime) -> tuple[Judged, ...]:
     found += [Judged(name="efficiency", finding=one) for one in _efficiency(run)]
     found += [Judged(name="input", finding=_input(run, now))]
     return tuple(found)
+
+
+def pictured(thermal: Iterable[Entry], run: Run) -> Iterator[Judged]:
+    """Every place of the last thermal picture that was taken since the run began."""
+    taken = [one.body for one in thermal if run.started and one.at >= run.started]
+    for body in taken[-1:]:
+        if isinstance(body, ThermalTaken):
+            yield from (Judged(name=f"thermal picture, {one.area.name}", finding=one.finding) for one in body.seen)
 
 
 def _held(run: Run, now: datetime) -> Finding:
