@@ -97,7 +97,7 @@ def _left_open(entries: list[dict[str, Any]]) -> list[str]:
             case "replied":
                 questions.discard(body["question"])
             case "nonconformity raised" | "sent back":
-                nonconformities.add(one["id"])
+                nonconformities.add(body.get("known") or one["id"])
             case "nonconformity closed" | "concession granted":
                 nonconformities.discard(body["nonconformity"])
             case "work planned" | "work fitted" | "work verified" | "work rejected" | "work struck":

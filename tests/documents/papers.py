@@ -98,6 +98,7 @@ def facts(**changed: Any) -> Report:
                 tag="M0000018", name="Meter 1", instrument_class="power analyser", calibration_due=date(2031, 9, 1)
             ),
         ),
+        "run": None,
         "thermal": (),
         "photos": (Photo(picture="00" * 32, caption="Photo of the inside"),),
         "methods": (Method(station="Load test", edition="2-abc", passed=4, not_applicable=1, by=("Bram Adeyemi",)),),

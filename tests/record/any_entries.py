@@ -214,7 +214,9 @@ PLAIN: st.SearchStrategy[Body] = st.one_of(
     st.builds(Asked, text=st.just("why?")),
     st.builds(Replied, question=st.just(NOBODY), text=st.just("because")),
     st.builds(Moved, station=stations),
-    st.builds(SentBack, station=stations, found=st.just("a joint"), check=checks),
+    st.builds(
+        SentBack, station=stations, found=st.just("a joint"), check=checks, known=st.sampled_from([None, NOBODY])
+    ),
     st.builds(Placed, place=st.just("S-1")),
     st.builds(Held, reason=st.just("parts"), look_again=st.just(date(2031, 4, 1))),
     st.builds(Resumed),

@@ -7,10 +7,13 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
+from textual.widgets import DataTable, Input
 
 from demo.logger import Bench, lines
 from tests.store.heat_shop import HeatShop, opened
 from tests.way.hands import Hands
+from traveller.commands.root import root
 from traveller.screens.app import TravellerApp
 from traveller.screens.run.page import RunPage
 from traveller.screens.run.plot import LEFT, plot
@@ -73,6 +76,22 @@ async def test_a_run_by_keys_alone_at_80_by_24(heat: HeatShop) -> None:
         await hands.press("j")
         assert await hands.sees("✗ fail", within=10)
         assert "A nonconformity was put down." in hands.text()
+        (bad,) = heat.workshop.unit(tag).unit.open_nonconformities()
+        assert "heatsink" in bad.found
+        await hands.press("b")
+        assert await hands.sees("Send back", within=10)
+        assert app.screen.query_one("#line-found", Input).value == bad.found
+        await hands.press("escape", "escape")
+        due = datetime(2090, 1, 1, tzinfo=UTC).date()
+        meter = heat.workshop.registry.register_instrument("Meter", "multimeter", due, heat.lead)
+        heat.workshop.answer(tag, "load_test.made_dead", "2", heat.tester, [meter])
+        await hands.press("f6", "o", "b")
+        assert await hands.sees("Send back", within=10)
+        await hands.fill({"station": "Diagnosis"})
+        assert await hands.sees("sent back", within=10)
+    unit = heat.workshop.unit(tag).unit
+    assert unit.station == "diagnosis"
+    assert [one.id for one in unit.open_nonconformities()] == [bad.id], "put down once"
 
 
 def fed(heat: HeatShop, tag: str, folder: Path, minutes: float = 240) -> None:
@@ -168,3 +187,35 @@ def test_values_that_are_none_are_left_out() -> None:
     assert plot({"U": [(0.0, float("nan"))]}, 40, 8) == [f"{'no reading yet':40}"]
     assert plot({}, 5, 8) == ["no re"]
     assert len(plot({"U": [(0.0, 5.0), (1.0, float("nan")), (2.0, 5.0)]}, 40, 8)) == 8
+
+
+async def test_pieces_of_samples_are_one_line_of_the_history_until_they_are_opened(
+    heat: HeatShop, tmp_path: Path
+) -> None:
+    tag = heat.running()
+    fed(heat, tag, tmp_path, 100)
+    lines_kept = len(heat.workshop.unit(tag).entries)
+    app = app_of(heat)
+    async with app.run_test(size=(100, 30)) as pilot:
+        hands = await signed_on(app, pilot, heat)
+        await hands.scan(tag)
+        await hands.press("f9")
+        assert await hands.sees("pieces of samples", within=10)
+        table = app.screen.query_one(DataTable)
+        together = table.row_count
+        assert f"{lines_kept} lines, newest first" in hands.text()
+        assert together < lines_kept - 90
+        keys = list(table.rows)
+        pieces = next(n for n, key in enumerate(keys) if "pieces of" in str(table.get_row(key)[4]))
+        table.move_cursor(row=pieces)
+        await hands.press("enter")
+        assert together < table.row_count <= lines_kept
+        await hands.press("a")
+        assert table.row_count == together
+        await hands.press("a")
+        assert table.row_count == lines_kept
+    told = CliRunner().invoke(root, ["--database", heat.url, "show", tag, "--history"]).output
+    assert "pieces of samples, " in told
+    assert told.count("samples kept") < 5
+    told = CliRunner().invoke(root, ["--database", heat.url, "show", tag, "--history", "--all"]).output
+    assert told.count("samples kept") > 90

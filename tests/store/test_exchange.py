@@ -168,7 +168,10 @@ def test_a_picture_that_is_missing_is_named(
         new.exchange.read_in(file)
     carried = new.exchange.read_in(file, allow_lost=True)
     assert (carried.pictures, carried.lost) == (0, (first.name, second.name))
-    assert new.verify() == []
+    lost = new.verify()
+    assert {one.what for one in lost} == {
+        f"The picture {name[:12]} is not in the database." for name in (first.name, second.name)
+    }
     assert new.papers.report(out[0]).data
     new.close()
 

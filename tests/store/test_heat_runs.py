@@ -235,7 +235,7 @@ def test_samples_that_were_changed_are_found(shop: HeatShop, tmp_path: Path) -> 
     follower(shop, tag).take_all(written(tmp_path, rows=60))
     with writing(shop.workshop.engine) as connection:
         connection.execute(text("UPDATE sample_chunk SET bytes = :bytes WHERE number = 1"), {"bytes": b"other"})
-    with pytest.raises(NotReachable, match="were changed"):
+    with pytest.raises(NotReachable, match="was changed"):
         shop.workshop.heat_runs.samples(tag)
 
 

@@ -29,22 +29,24 @@ def doctor(caller: Caller, context: click.Context, as_json: bool) -> None:
 
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@click.option("--allow-lost", is_flag=True, help="Also if pictures or samples are missing; `verify` names them.")
 @as_json
 @pass_caller
-def backup(caller: Caller, file: Path, as_json: bool) -> None:
+def backup(caller: Caller, file: Path, allow_lost: bool, as_json: bool) -> None:
     """Write everything into a new FILE, while the shop works, and prove that its chains fit."""
     from traveller.store.backup import backup as write
 
     with caller.workshop() as workshop:
-        kept = write(workshop.engine, file.absolute())
+        kept = write(workshop.engine, file.absolute(), allow_lost)
     _tell(f"{kept.path}: {kept.entries} entries of {kept.subjects} subjects, every chain fits", kept.sha256, as_json)
 
 
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@click.option("--allow-lost", is_flag=True, help="Also if pictures or samples are missing; `verify` names them.")
 @as_json
 @pass_caller
-def restore(caller: Caller, file: Path, as_json: bool) -> None:
+def restore(caller: Caller, file: Path, allow_lost: bool, as_json: bool) -> None:
     """Bring the backup in FILE into an empty database, and prove that its chains fit there."""
     from traveller.store.backup import restore as bring_back
     from traveller.store.engine import open_engine
@@ -52,7 +54,7 @@ def restore(caller: Caller, file: Path, as_json: bool) -> None:
 
     engine = open_engine(database_url(caller.database))
     try:
-        kept = bring_back(file.absolute(), engine)
+        kept = bring_back(file.absolute(), engine, allow_lost)
     finally:
         engine.dispose()
     said = f"{kept.entries} entries of {kept.subjects} subjects are back, every chain fits"

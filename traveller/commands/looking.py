@@ -7,31 +7,34 @@ from pathlib import Path
 import click
 
 from traveller.commands.papers import compare_paper
-from traveller.commands.portrait import card_data, card_line, entry_line, redo_lines, unit_data, unit_lines
+from traveller.commands.portrait import card_data, card_line, group_line, redo_lines, unit_data, unit_lines
 from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
 from traveller.commands.unit import tag_argument
+from traveller.record.pieces import grouped
 from traveller.record.redoing import to_redo, voided_by_sending_back
 
 
 @click.command()
 @tag_argument
-@click.option("--history", is_flag=True, help="Every entry, in order.")
+@click.option("--history", is_flag=True, help="The entries, in order; pieces of samples in a row are one line.")
+@click.option("--all", "each", is_flag=True, help="With --history: every entry on a line of its own.")
 @as_json
 @pass_caller
-def show(caller: Caller, tag: str, history: bool, as_json: bool) -> None:
+def show(caller: Caller, tag: str, history: bool, each: bool, as_json: bool) -> None:
     """Everything about one unit: what it is, where it stands, its checks, what is next."""
     with caller.workshop() as workshop:
         view, zone = workshop.unit(tag), workshop.shop().zone
     if as_json:
         data = unit_data(view)
-        if history:
+        if history or each:
             data["entries"] = [one.model_dump(mode="json") for one in view.entries]
         say_json(data)
         return
     for line in unit_lines(view, zone):
         say(line)
-    for entry in view.entries if history else ():
-        say(entry_line(entry))
+    if history or each:
+        for group in [(one,) for one in view.entries] if each else grouped(view.entries):
+            say(group_line(group))
 
 
 @click.command()
@@ -107,8 +110,8 @@ def find(caller: Caller, text: str, as_json: bool) -> None:
 def verify(
     caller: Caller, context: click.Context, what: str, repair_cards: bool, accept_restored: bool, as_json: bool
 ) -> None:
-    """Walk the chain of one traveller, or of all, and name the first line that does not fit; or hold the PDF of a
-    report against the record.
+    """Walk the chain of one traveller, or of all, and name the first line that does not fit, and every picture and
+    chunk of samples that was changed or is gone; or hold the PDF of a report against the record.
 
     For all, the database is also laid against what this terminal has seen: one from an old backup went back in time.
     """
@@ -137,7 +140,7 @@ def verify(
     for words in gone_back if not as_json else ():
         click.echo(words, err=True)
     if not as_json and not broken and not astray and not gone_back:
-        say("Every line fits the one before it, and every queue row equals its entries.")
+        say("Every line fits the one before it, every picture and sample its digest, every queue row its entries.")
     context.exit(1 if broken or (gone_back and not accept_restored) or (astray and not repair_cards) else 0)
 
 

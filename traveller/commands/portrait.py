@@ -9,6 +9,7 @@ from traveller.record.answers import in_words
 from traveller.record.entries import Entry
 from traveller.record.evidence import Standing
 from traveller.record.gate import Reason
+from traveller.record.pieces import Group, said_together
 from traveller.record.redoing import to_redo
 from traveller.record.saying import said
 from traveller.record.view import UnitView
@@ -148,6 +149,17 @@ def _says(standing: Standing, zone: str) -> str:
         return str(standing.state)
     answer = in_words(standing.evidence.answer)
     return f"{answer}  ({standing.state}{f', {because_words(standing, zone)}' if standing.because else ''})"
+
+
+def group_line(group: Group) -> str:
+    """A line of the history; pieces of samples that stand together are one."""
+    if len(group) == 1:
+        return entry_line(group[0])
+    first, last = group[0], group[-1]
+    return (
+        f"{first.sequence:>4}  {first.at:%Y-%m-%d %H:%M}Z  {last.by}  {last.body.kind}  "
+        f"{said_together(group)} (--all shows each)"
+    )
 
 
 def entry_line(entry: Entry) -> str:

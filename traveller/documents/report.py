@@ -12,7 +12,7 @@ from traveller.documents.drawn import Code
 from traveller.documents.enclosed import Enclosed, Paperwork, worded
 from traveller.documents.page import BODY, HEAD, HEAD_MIDDLE, SMALL, STRONG, TITLE, Margins, Paper, Sheet
 from traveller.documents.page import typeset as typeset_page
-from traveller.documents.report_pictures import photos, thermal
+from traveller.documents.report_pictures import photos, run, thermal
 from traveller.documents.report_tables import (
     concessions,
     deviations,
@@ -160,6 +160,7 @@ SECTIONS: tuple[Section, ...] = (
     concessions,
     parts,
     measurements,
+    run,
     thermal,
     photos,
     instruments,

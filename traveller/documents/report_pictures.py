@@ -1,4 +1,4 @@
-"""The sections of the report that are pictures: thermal pictures and photos."""
+"""The sections of the report that are pictures: the load run, thermal pictures and photos."""
 
 from __future__ import annotations
 
@@ -12,12 +12,29 @@ from traveller.documents.boxes import BARE, beside
 from traveller.documents.drawn import Thermal
 from traveller.documents.enclosed import Enclosed, worded
 from traveller.documents.page import CELL, SMALL, Sheet
+from traveller.documents.run_drawing import RunDrawing
 from traveller.record.report import Report
 from traveller.record.thermal_entries import ThermalTaken
 
 PHOTO_TALLEST = 50 * mm
 ABREAST = 3
 MOST_PHOTOS = 12
+
+
+def run(report: Report, _enclosed: Enclosed, sheet: Sheet) -> list[Flowable]:
+    """Load and temperatures of the last run over time."""
+    curve, words = report.run, sheet.words
+    if curve is None:
+        return []
+    broken = words("run.again", count=len(curve.again)) if curve.again else ""
+    judged = curve.verdict
+    said = worded("verdict", judged, sheet) if judged else words("run.not_judged")
+    held = f"{curve.hold[1] - curve.hold[0]:.4g}" if curve.hold else "0"
+    caption = words(
+        "run.caption", day=curve.on, rig=curve.rig, held=held, wanted=f"{curve.wanted_minutes:g}", verdict=said
+    )
+    drawn = RunDrawing(curve, words, sheet.letters, sheet.width)
+    return [KeepTogether([*sheet.heading("run"), drawn, Spacer(0, 2), sheet.say(f"{caption} {broken}", SMALL)])]
 
 
 def thermal(report: Report, enclosed: Enclosed, sheet: Sheet) -> list[Flowable]:

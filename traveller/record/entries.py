@@ -123,13 +123,14 @@ class Moved(Plain):
 class SentBack(Plain):
     """The unit goes back, and what was found is a nonconformity until it is closed or conceded.
 
-    The identifier of the nonconformity is the identifier of this entry.
+    The identifier of the nonconformity is the identifier of this entry, or `known` if it was put down before.
     """
 
     kind: Literal["sent back"] = "sent back"
     station: str
     found: Words
     check: str = ""
+    known: UUID | None = None
 
 
 class Placed(Plain):

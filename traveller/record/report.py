@@ -11,11 +11,12 @@ from datetime import date, datetime
 
 from traveller.judgement import Verdict
 from traveller.record.entries import Outcome
+from traveller.record.heat_runs.curve import RunCurve
 from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkReason
 from traveller.vocabulary import Plain, UnitKind
 
-FORM = 1
+FORM = 2
 """Raised when a report of the same record would come out with other facts: an older paper is then told apart."""
 
 
@@ -154,6 +155,7 @@ class Report(Plain):
     parts: tuple[Part, ...]
     measurements: tuple[Measurement, ...]
     instruments: tuple[Instrument, ...]
+    run: RunCurve | None
     thermal: tuple[ThermalTaken, ...]
     photos: tuple[Photo, ...]
     methods: tuple[Method, ...]

@@ -299,7 +299,8 @@ def sending_back(station: str) -> tuple[str, ...]:
 
 
 def _send_back(unit: Unit, entry: Entry, body: SentBack) -> None:
-    _raise_nonconformity(unit, entry, body.found, body.check)
+    if not any(one.id == body.known for one in unit.open_nonconformities()):
+        _raise_nonconformity(unit, entry, body.found, body.check)
     events = sending_back(body.station)
     says = f"sent back to {body.station.replace('_', ' ')}"
     unit.disturbances.append(Disturbance(events, entry.sequence, says, entry.at))

@@ -20,7 +20,7 @@ from typing import Any
 from sqlalchemy import Connection, Engine, Table, func, insert, select, text
 
 from traveller.errors import InputError, NotReachable, Refused
-from traveller.store import journal
+from traveller.store import journal, vouched
 from traveller.store.engine import open_engine, reading, writing
 from traveller.store.tables import entry, metadata
 
@@ -37,10 +37,10 @@ class Kept:
     sha256: str
 
 
-def backup(engine: Engine, path: Path) -> Kept:
-    """Write everything into a new file at `path`, and walk its chains. Nobody has to stop working meanwhile.
+def backup(engine: Engine, path: Path, allow_lost: bool = False) -> Kept:
+    """Write everything into a new file at `path`, and prove that it is sound. Nobody has to stop working meanwhile.
 
-    Refused when something lies at `path` or a chain does not fit; InputError when the folder cannot be written.
+    Refused when something lies at `path` or the record is not sound; InputError when the folder cannot be written.
     """
     if path.exists():
         raise Refused(f"{path} is there already: name a new file, a backup is never written over.")
@@ -49,7 +49,7 @@ def backup(engine: Engine, path: Path) -> Kept:
         try:
             with reading(engine) as source, writing(target) as into:
                 _copy(source, into)
-            subjects, entries = need_sound(target)
+            subjects, entries = need_sound(target, allow_lost)
         finally:
             target.dispose()
         _settle(draft)
@@ -57,8 +57,8 @@ def backup(engine: Engine, path: Path) -> Kept:
     return Kept(path, subjects, entries, _sha256(path))
 
 
-def restore(path: Path, engine: Engine) -> Kept:
-    """Bring the backup at `path` into the empty database behind `engine`, and walk its chains there.
+def restore(path: Path, engine: Engine, allow_lost: bool = False) -> Kept:
+    """Bring the backup at `path` into the empty database behind `engine`, and prove that it is sound there.
 
     InputError when the file is no backup, Refused when it is not sound or the database is not empty.
     """
@@ -71,7 +71,7 @@ def restore(path: Path, engine: Engine) -> Kept:
         shutil.copyfile(path, copy)
         source = open_engine(f"sqlite:///{copy}")
         try:
-            need_sound(source)
+            need_sound(source, allow_lost)
             with reading(source) as rows, writing(engine) as into:
                 if into.execute(select(func.count()).select_from(entry)).scalar_one():
                     raise Refused("This database holds a shop already: a backup is brought back into an empty one.")
@@ -82,12 +82,13 @@ def restore(path: Path, engine: Engine) -> Kept:
                 _count_on(into)
         finally:
             source.dispose()
-    subjects, entries = need_sound(engine)
+    subjects, entries = need_sound(engine, allow_lost)
     return Kept(path, subjects, entries, _sha256(path))
 
 
-def need_sound(engine: Engine) -> tuple[int, int]:
-    """(subjects, entries) of a database whose chains all fit; Refused with the first line that does not."""
+def need_sound(engine: Engine, allow_lost: bool = False) -> tuple[int, int]:
+    """(subjects, entries) of a database whose chains all fit, with all that they vouch for; Refused with the first
+    line that does not. With `allow_lost` a picture or samples may be gone, but nothing may be changed."""
     with reading(engine) as connection:
         if engine.dialect.name == "sqlite":
             said = str(connection.execute(text("PRAGMA integrity_check(1)")).scalar())
@@ -95,8 +96,10 @@ def need_sound(engine: Engine) -> tuple[int, int]:
                 raise Refused(f"The file is damaged ({said}): use another backup, and keep this one for a closer look.")
         known = journal.subjects(connection)
         for subject in known:
-            if broken := journal.verify(connection, subject):
-                raise Refused(f"{broken.subject}, line {broken.sequence}: {broken.what} Nothing was written.")
+            for broken in vouched.verify(connection, subject):
+                if not (broken.lost and allow_lost):
+                    way = " With --allow-lost all the rest is." if broken.lost else ""
+                    raise Refused(f"{broken.subject}, line {broken.sequence}: {broken.what} Nothing was written.{way}")
         return len(known), int(connection.execute(select(func.count()).select_from(entry)).scalar_one())
 
 

@@ -23,6 +23,7 @@ from traveller.record.heat_runs.hold import Piece, summed
 from traveller.record.heat_runs.intake import Batch
 from traveller.record.heat_runs.plan import Plan
 from traveller.record.run_entries import InputFault, SamplesKept, Summary
+from traveller.store.digests import wrong_with
 from traveller.store.moments import moment, stamp
 from traveller.store.tables import open_chunk, sample_chunk
 from traveller.store.upserts import upsert
@@ -99,12 +100,17 @@ def keep(connection: Connection, body: SamplesKept, data: bytes) -> None:
 
 def read(connection: Connection, body: SamplesKept) -> Batch:
     """The samples of a chunk; NotReachable when they are gone or are not those of the entry."""
+    data = kept(connection, body)
+    if (wrong := wrong_with(data, body.sha256)) or data is None:
+        raise NotReachable(f"Chunk {body.number} of the samples {wrong}. Restore the last backup, write nothing more.")
+    return unpack(data, (one.name for one in body.channels), body.count)
+
+
+def kept(connection: Connection, body: SamplesKept) -> bytes | None:
+    """The bytes that an entry vouches for, as they are; None when they are gone."""
     where = (sample_chunk.c.run == str(body.run)) & (sample_chunk.c.number == body.number)
     data = connection.execute(select(sample_chunk.c.bytes).where(where)).scalar()
-    if data is None or hashlib.sha256(data).hexdigest() != body.sha256:
-        gone = "are not in the database" if data is None else "were changed after they were kept"
-        raise NotReachable(f"The samples of chunk {body.number} {gone}: restore the last backup, write nothing more.")
-    return unpack(bytes(data), (one.name for one in body.channels), body.count)
+    return None if data is None else bytes(data)
 
 
 # ---- the chunk that is still open -----------------------------------------------------------------------

@@ -34,11 +34,13 @@ class SequenceTaken(Exception):
 
 @dataclass(frozen=True)
 class Break:
-    """The first line of a subject's chain that does not fit; `what` is a sentence."""
+    """A line of a subject that does not fit; `what` is a sentence. `lost`: the line does, but bytes that it vouches
+    for are gone."""
 
     subject: str
     sequence: int
     what: str
+    lost: bool = False
 
 
 def canonical(entry: Entry) -> str:
@@ -52,7 +54,7 @@ _LINE = select(table.c.payload, table.c.subject, table.c.sequence)
 _LINES = _LINE.where(table.c.subject == bindparam("wanted"), table.c.sequence > bindparam("after")).order_by(
     table.c.sequence
 )
-_LINES_OF_A_KIND = _LINES.where(table.c.kind == bindparam("kind"))
+_LINES_OF_A_KIND = _LINES.where(table.c.kind.in_(bindparam("kinds", expanding=True)))
 _KEPT = _LINE.where(table.c.id.in_(bindparam("ids", expanding=True)))
 _HEAD = (
     select(table.c.sequence, table.c.digest)
@@ -74,9 +76,9 @@ def read(connection: Connection, subject: str, after: int = 0) -> list[Entry]:
     return [_entry(row) for row in rows]
 
 
-def read_kind(connection: Connection, subject: str, kind: str) -> list[Entry]:
-    """The entries of one kind of a subject, in sequence."""
-    rows = connection.execute(_LINES_OF_A_KIND, {"wanted": subject, "after": 0, "kind": kind})
+def read_kinds(connection: Connection, subject: str, *kinds: str) -> list[Entry]:
+    """The entries of these kinds of a subject, in sequence."""
+    rows = connection.execute(_LINES_OF_A_KIND, {"wanted": subject, "after": 0, "kinds": kinds})
     return [_entry(row) for row in rows]
 
 

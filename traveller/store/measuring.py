@@ -147,7 +147,7 @@ class Measuring:
 
 def _traces_of(connection: Connection, tag: str) -> traces.Traces:
     nodes: traces.Traces = {}
-    for entry in journal.read_kind(connection, tag, "trace taken"):
+    for entry in journal.read_kinds(connection, tag, "trace taken"):
         if isinstance(entry.body, TraceTaken):
             nodes = traces.with_entry(nodes, entry, entry.body)
     return nodes

@@ -24,7 +24,7 @@ from traveller.record.shop import Person, Shop
 from traveller.record.view import UnitView
 from traveller.record.work_entries import WorkReason
 from traveller.stationbook import load_stations
-from traveller.store import cards, exchange, figures, journal, papers, projection, returns, scanned, signing_on
+from traveller.store import cards, exchange, figures, journal, papers, projection, returns, scanned, signing_on, vouched
 from traveller.store.briefing import Briefing
 from traveller.store.cards import Card
 from traveller.store.desk import Desk, Scene
@@ -301,13 +301,13 @@ class Workshop:
     # ---- proving ----------------------------------------------------------------------------------------
 
     def verify(self, tag: str = "") -> list[journal.Break]:
-        """The first line that does not fit, of one traveller or of every subject; empty when all fit."""
+        """What does not fit, of one traveller or of every subject: see `vouched.verify`; empty when all fits."""
         named = [self.desk.unit_tag(tag)] if tag else []
         with reading(self.engine) as connection:
             for one in named:
                 self.desk.need_traveller(connection, one)
-            broken = (journal.verify(connection, one) for one in named or journal.subjects(connection))
-            return [one for one in broken if one]
+            known = named or journal.subjects(connection)
+            return [broken for one in known for broken in vouched.verify(connection, one)]
 
     def cards_astray(self, repair: bool = False) -> list[str]:
         """Tags whose card does not equal the fold of their entries, or that have a card and no entries; with

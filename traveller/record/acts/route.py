@@ -56,7 +56,8 @@ def move_on(view: UnitView, person: Person) -> list[Proposed]:
 
 
 def send_back(view: UnitView, person: Person, station: str, found: str, check: str = "") -> list[Proposed]:
-    """Back to an earlier station, with what was found as a nonconformity."""
+    """Back to an earlier station, with what was found as a nonconformity; one of the same words that is open already
+    is not put down a second time."""
     need_open(view)
     here, there = view.sheet, view.book.sheet(station)
     if there is None:
@@ -69,7 +70,9 @@ def send_back(view: UnitView, person: Person, station: str, found: str, check: s
         raise Refused(f"There is no check {check}.")
     if live := energised(view.proof):
         raise Refused(*(f"{reason.says}: {reason.todo}" for reason in live))
-    return [Proposed(SentBack(station=station, found=need_words(found, "what was found"), check=check))]
+    words = need_words(found, "what was found")
+    same = (one.id for one in view.unit.open_nonconformities() if (one.found, one.check) == (words, check))
+    return [Proposed(SentBack(station=station, found=words, check=check, known=next(same, None)))]
 
 
 def place(view: UnitView, person: Person, tag: str, shop: Shop) -> list[Proposed]:

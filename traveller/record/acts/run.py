@@ -18,7 +18,7 @@ from traveller.record.heat_runs.heat import Heat, heats
 from traveller.record.heat_runs.plan import Plan
 from traveller.record.heat_runs.run import NOTHING, Fresh, Run, latest
 from traveller.record.heat_runs.usual import UsualRun
-from traveller.record.heat_runs.verdict import parts, proved, verdict
+from traveller.record.heat_runs.verdict import failed_words, parts, pictured, proved, verdict
 from traveller.record.rigs import can_take, clash
 from traveller.record.run_entries import (
     FaultSettled,
@@ -246,7 +246,8 @@ def judge(
     need_hands(view, person, usual, "judge a run")
     run = need_run(view, "stopped", "judged")
     heat, used, checks = heat_of(view, usual, run), list(instruments), checks_of(view, usual)
-    found, given, unanswered = list(parts(run, heat, now)), list[Proposed](), list[str]()
+    found = [*parts(run, heat, now), *pictured(view.unit.thermal, run)]
+    given, unanswered = list[Proposed](), list[str]()
     clean = not open_faults(run, now)
     for one in proved(run, heat, checks, now) if clean else ():
         fitting = [i for i in used if i.instrument_class == one.check.instrument] if one.check.instrument else []
@@ -261,8 +262,7 @@ def judge(
         unanswered.append("No check was answered: settle what is wrong with the input first.")
     whole = verdict(tuple(found))
     body = RunJudged(run=run.id, verdict=whole, parts=tuple(found))
-    failed = [one for one in found if one.finding.verdict is Verdict.FAIL]
-    wrong = f"heat run: {'; '.join(f'{one.name}: {one.finding.says}' for one in failed)}"[:3900]
+    wrong = failed_words(found)
     known = any(one.found == wrong for one in view.unit.open_nonconformities())
-    bad = [Proposed(NonconformityRaised(found=wrong))] if failed and not known else []
+    bad = [Proposed(NonconformityRaised(found=wrong))] if wrong and not known else []
     return Judgement(whole, tuple(found), (Proposed(body), *given, *bad), tuple(unanswered))

@@ -10,16 +10,34 @@ from traveller.errors import InputError
 from traveller.quantities import read_quantity, show
 from traveller.vocabulary import Plain, Short
 
-Quantity = Literal["current", "voltage", "speed", "temperature", "ambient", "input power", "output power"]
+Quantity = Literal[
+    "current",
+    "voltage",
+    "speed",
+    "temperature",
+    "ambient",
+    "input voltage",
+    "input current",
+    "power factor",
+    "input power",
+    "output power",
+]
 UNITS: dict[Quantity, str] = {
     "current": "A",
     "voltage": "V",
     "speed": "rpm",
     "temperature": "°C",
     "ambient": "°C",
+    "input voltage": "V",
+    "input current": "A",
+    "power factor": "",
     "input power": "W",
     "output power": "W",
 }
+
+
+BY_HAND: tuple[Quantity, ...] = ("input voltage", "input current", "power factor")
+"""Often read from a meter of its own: what was typed is enough where the logger has no column for it."""
 
 
 class Channel(Plain):

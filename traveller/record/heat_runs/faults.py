@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from datetime import datetime
 
-from traveller.record.heat_runs.channels import Channel
+from traveller.record.heat_runs.channels import BY_HAND, Channel
 from traveller.record.heat_runs.plan import Plan
 from traveller.record.heat_runs.run import NOTHING, Fresh, Run
 from traveller.record.heat_runs.times import span_words
@@ -16,7 +16,7 @@ HEAT_LIKELY = (-10.0, 200.0)
 TIMES_THE_PLAN = 1.5
 LIKELY_SHARE = (0.05, 1.5)
 THOUSAND = (100.0, 3000.0)
-AMBIENT_PATIENCE = 3
+CALM, CALM_PATIENCE = ("ambient", "power factor"), 3
 AMBIENT_ABOVE_K = 5.0
 LOADED_SHARE = 50.0
 
@@ -36,12 +36,20 @@ def faults(run: Run, now: datetime, fresh: Fresh = NOTHING) -> list[InputFault]:
 
 def _shown(run: Run, now: datetime, fresh: Fresh) -> Iterator[InputFault]:
     for chunk in run.chunks:
-        yield from misfits(run.plan, chunk)
+        yield from (one for one in misfits(run.plan, chunk) if not _was_typed(run, chunk, one))
     if run.chunks:
         yield from _dead(run)
         yield from _a_thousandth(run)
     if run.chunks and not run.stopped:
         yield from _silent(run, fresh.heard or run.heard or now, now)
+
+
+def _was_typed(run: Run, chunk: SamplesKept, fault: InputFault) -> bool:
+    """The logger has no column for what a person reads from a meter."""
+    channel = run.plan.channel(fault.channel)
+    by_hand = channel is not None and channel.quantity in BY_HAND and fault.fault == "channel missing"
+    no_column = all(one.name != fault.channel for one in chunk.channels)
+    return by_hand and no_column and any(fault.channel in one.values for one in run.readings)
 
 
 def misfits(plan: Plan, chunk: SamplesKept) -> Iterator[InputFault]:
@@ -75,6 +83,8 @@ def _misfit(plan: Plan, channel: Channel, known: Mapping[str, Summary], at: date
 def _possible(channel: Channel, seen: Summary, plan: Plan) -> bool:
     if channel.unit == "°C":
         return HEAT_POSSIBLE[0] <= seen.least and seen.most <= HEAT_POSSIBLE[1]
+    if channel.quantity == "power factor":
+        return seen.least >= -1 and seen.most <= 1
     if channel.rated is None:
         return True
     most = channel.rated * TIMES_THE_PLAN * max(1.0, plan.highest_percent / 100)
@@ -106,9 +116,9 @@ def _warm_ambient(plan: Plan, known: Mapping[str, Summary], at: datetime) -> Ite
 
 
 def _dead(run: Run) -> Iterator[InputFault]:
-    """A live channel always moves a little; the ambient may stand still for three times as long."""
+    """A live channel always moves a little; ambient and power factor may stand still for three times as long."""
     for channel in run.plan.channels:
-        patience = run.plan.dead_minutes * (AMBIENT_PATIENCE if channel.quantity == "ambient" else 1)
+        patience = run.plan.dead_minutes * (CALM_PATIENCE if channel.quantity in CALM else 1)
         since: datetime | None = None
         level: float | None = None
         for chunk in run.chunks:

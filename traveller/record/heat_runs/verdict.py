@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from statistics import fmean
@@ -10,15 +10,19 @@ from statistics import fmean
 from traveller.judgement import COMMON_PRACTICE, Band, Figure, Finding, Verdict, judge_reading, worst
 from traveller.quantities import Quantity
 from traveller.record.answers import Answer, Calculated, Read, ReadSideBySide
-from traveller.record.heat_runs.channels import Channel
+from traveller.record.entries import Entry
+from traveller.record.heat_runs.channels import UNITS, Channel
+from traveller.record.heat_runs.channels import Quantity as Measured
 from traveller.record.heat_runs.faults import open_faults
 from traveller.record.heat_runs.heat import Heat, full_load, hottest, series
 from traveller.record.heat_runs.run import Run
 from traveller.record.run_entries import Judged
+from traveller.record.thermal_entries import ThermalTaken
 from traveller.sheets import Check, CheckKind
 
 END_OF_HOLD_MINUTES = 10.0
 EMPTY_SHARE = 10.0
+MOST_WORDS = 3900
 
 
 @dataclass(frozen=True)
@@ -33,6 +37,12 @@ def verdict(parts: tuple[Judged, ...]) -> Verdict:
     return worst(one.finding.verdict for one in parts)
 
 
+def failed_words(found: Iterable[Judged]) -> str:
+    """What failed in a run, as it is put down; empty when nothing did."""
+    bad = [f"{one.name}: {one.finding.says}" for one in found if one.finding.verdict is Verdict.FAIL]
+    return f"heat run: {'; '.join(bad)}"[:MOST_WORDS] if bad else ""
+
+
 def parts(run: Run, heat: list[Heat], now: datetime) -> tuple[Judged, ...]:
     """Hold, load, limits, temperatures, efficiency, and what is wrong with the input."""
     found = [Judged(name="hold", finding=_held(run, now))]
@@ -41,6 +51,14 @@ def parts(run: Run, heat: list[Heat], now: datetime) -> tuple[Judged, ...]:
     found += [Judged(name="efficiency", finding=one) for one in _efficiency(run)]
     found += [Judged(name="input", finding=_input(run, now))]
     return tuple(found)
+
+
+def pictured(thermal: Iterable[Entry], run: Run) -> Iterator[Judged]:
+    """Every place of the last thermal picture that was taken since the run began."""
+    taken = [one.body for one in thermal if run.started and one.at >= run.started]
+    for body in taken[-1:]:
+        if isinstance(body, ThermalTaken):
+            yield from (Judged(name=f"thermal picture, {one.area.name}", finding=one.finding) for one in body.seen)
 
 
 def _held(run: Run, now: datetime) -> Finding:
@@ -156,8 +174,9 @@ def proved(run: Run, heat: list[Heat], checks: Mapping[str, Check], now: datetim
         yield Proved(check, Read(reading=_rounded(means[currents[0].name], check.unit)))
     if (check := checks.get("volts")) and len(volts) == 1:
         yield Proved(check, Read(reading=_rounded(means[volts[0].name], check.unit)))
-    if (check := checks.get("speed")) and (speeds := _speeds(run, means)):
-        yield Proved(check, Calculated(inputs={name: f"{value:.6g}" for name, value in speeds.items()}))
+    for what, worked in (("speed", _speeds(run, means)), ("power", _power(run, means))):
+        if (check := checks.get(what)) and worked:
+            yield Proved(check, Calculated(inputs={name: f"{value:.6g}" for name, value in worked.items()}))
     if (check := checks.get("heat")) and (worst_one := hottest(heat)) and worst_one.inputs:
         yield Proved(check, Calculated(inputs=dict(worst_one.inputs)))
 
@@ -174,6 +193,24 @@ def _speeds(run: Run, means: Mapping[str, float]) -> dict[str, float]:
     loads = {one.name: dict(series(run, one.name)) for one in run.plan.load_channels}
     empty = [value for at, value in series(run, speed.name) if _is_empty(run, loads, at)]
     return {"no_load": fmean(empty), "full_load": means[speed.name]} if empty else {}
+
+
+def _power(run: Run, means: Mapping[str, float]) -> dict[str, float]:
+    """Volts, amps and power factor of the input at full load, each the mean of its channels; nothing unless all three
+    are known. With the output power, if it is, and then the speed of the shaft."""
+    seen = {q: [means[one.name] for one in run.plan.channels if one.quantity == q and one.name in means] for q in UNITS}
+    wanted: dict[str, Measured] = {
+        "line_volts": "input voltage",
+        "amps": "input current",
+        "power_factor": "power factor",
+    }
+    found = {name: fmean(values) for name, quantity in wanted.items() if (values := seen[quantity])}
+    if len(found) < len(wanted):
+        return {}
+    if out := seen["output power"]:
+        found["output_w"] = sum(out)
+        found |= {"rpm": speeds[0]} if (speeds := seen["speed"]) else {}
+    return found
 
 
 def _is_empty(run: Run, loads: Mapping[str, Mapping[float, float]], at: float) -> bool:

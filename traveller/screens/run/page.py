@@ -36,6 +36,7 @@ from traveller.screens.words import time_words
 if TYPE_CHECKING:
     from traveller.record.heat_runs.plan import Plan
     from traveller.record.heat_runs.watch import RunWatch
+    from traveller.record.view import UnitView
 
 MOST_FIGURES = 5
 LOOK_AGAIN_SECONDS = 5.0
@@ -55,6 +56,7 @@ class RunPage(Page["RunWatch | Plan"]):
         Binding("j", "judge", "judge", id="run.judge"),
         Binding("f", "settle", "fault settled", id="run.settle"),
         Binding("v", "verdict", "verdict", id="run.verdict"),
+        Binding("b", "send_back", "send back", id="run.back"),
     ]
     DEFAULT_CSS = """
     RunPage #runhead { height: 3; padding: 0 1; }
@@ -192,6 +194,7 @@ class RunPage(Page["RunWatch | Plan"]):
             "judge": state in ("stopped", "judged"),
             "settle": bool(self.watched and self.watched.faults and state != "planned"),
             "verdict": state == "judged",
+            "send_back": self._failed,
         }
         return fits.get(action, super().check_action(action, parameters))
 
@@ -230,8 +233,31 @@ class RunPage(Page["RunWatch | Plan"]):
         said = [f"{verdict.sign} {verdict}"]
         said += [f"not answered: {why}" for why in after.judgement.unanswered[:2]]
         if verdict == "fail":
-            said.append("A nonconformity was put down. Measure it dead, then F6 on the unit's page sends it back.")
+            said.append("A nonconformity was put down. Measure it dead, then b sends the unit back.")
         self.acted("\n".join(said))
+
+    @property
+    def _failed(self) -> bool:
+        """Judged and failed, and the unit still stands where runs are made."""
+        one = self.watched
+        judged = one.run.judged if one else None
+        here = one is not None and one.view.unit.station == self.workshop.heat_runs.usual.station
+        return here and judged is not None and judged.verdict == "fail"
+
+    def action_send_back(self) -> None:
+        """With the words of what failed; the unit's page then goes with it."""
+        from traveller.record.heat_runs.verdict import failed_words
+        from traveller.screens.sending_back import send_back
+
+        if self.watched and self.watched.run.judged:
+            send_back(self, self.watched.view, self._sent_back, failed_words(self.watched.run.judged.parts))
+
+    def _sent_back(self, view: UnitView) -> None:
+        from traveller.screens.unit import UnitPage
+
+        self.app.pop_screen()
+        if isinstance(page := self.app.screen, UnitPage):
+            page.acted(view, "sent back")
 
     def action_verdict(self) -> None:
         self._whole_verdict = not self._whole_verdict
