@@ -60,9 +60,7 @@ class Ways(App[None]):
         """What the palette (Ctrl+P) offers: the same ways as the keys, and the looks."""
         yield SystemCommand("Bench", "what waits at this terminal's station", self.action_bench)
         yield SystemCommand("Floor", "all stations at a glance", self.action_floor)
-        yield SystemCommand(
-            "Brief", "what the next shift has to know; hand over, take over", self.action_handover
-        )
+        yield SystemCommand("Brief", "what the next shift has to know; hand over, take over", self.action_handover)
         yield SystemCommand("Find", "a unit by tag, serial number, customer, order or model", self.action_find)
         yield SystemCommand("Book in", "a unit that has just come", self.action_book_in)
         yield SystemCommand("Load runs", "every run side by side", self.action_runs)

@@ -90,8 +90,8 @@ def _need_load(headings: Sequence[str], plan: Plan, known: Collection[str]) -> N
     missing = [one.name for one in plan.load_channels if one.name not in known]
     if missing:
         raise InputError(
-            f"No column is {' or '.join(missing)}, and the hold goes by it: say which, as HEADING=CHANNEL (a command: --column). The "
-            f"columns are {', '.join(headings)}."
+            f"No column is {' or '.join(missing)}, and the hold goes by it: say which, as HEADING=CHANNEL (a command: "
+            f"--column). The columns are {', '.join(headings)}."
         )
 
 

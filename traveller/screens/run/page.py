@@ -171,14 +171,14 @@ class RunPage(Page["RunWatch | Plan"]):
             return
         foot = f"{time_words(one.run.started, self._zone, False)} to {time_words(one.read_at, self._zone, False)}"
         for name, title, curves, limits, unit in (
-            ("#load", "load, % of rated", load_curves(one), band(one), "%"),
+            ("#load", "load %", load_curves(one), band(one), "%"),
             ("#heat", "temperatures", heat_curves(one), heat_limits(one), "°"),
         ):
             box = self.query_one(name, Static)
             wide, high = box.size
             drawn = plot(curves, wide, max(2, high - 2), limits, unit)
             legend = f"{title}: {', '.join(f'{one[:1]} {one}' if len(one) > 1 else one for one in curves)}"
-            box.update(Text("\n".join([legend[:wide], *drawn, f"{foot:>{wide}}"]), no_wrap=True))
+            box.update(Text("\n".join([legend[: wide - 1], *drawn, f"{foot:>{wide}}"]), no_wrap=True))
 
     # ---- acts -------------------------------------------------------------------------------------------
 
