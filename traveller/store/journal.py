@@ -34,8 +34,7 @@ class SequenceTaken(Exception):
 
 @dataclass(frozen=True)
 class Break:
-    """A line of a subject that does not fit; `what` is a sentence. `lost`: the line does, but bytes that it vouches
-    for are gone."""
+    """A line that does not fit; `what` is a sentence. `lost`: it does, but bytes that it vouches for are gone."""
 
     subject: str
     sequence: int
