@@ -19,7 +19,7 @@ from .files import Drawer
 from .people import ZONE, Crew, open_shop
 from .shifts import ChangeOfShift, set_pattern
 from .story import STORIES
-from .units import SEED, Sent, own_answers, units
+from .units import SEED, own_answers, units
 
 SHOP_AGE = timedelta(days=30)
 

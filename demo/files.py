@@ -1,4 +1,4 @@
-"""The files that people bring to the terminal: pictures, thermal pictures, parts lists, traces. Drawn when asked for."""
+"""The files that people bring to the terminal: pictures, thermal pictures, parts lists, traces."""
 
 from __future__ import annotations
 

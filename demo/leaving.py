@@ -12,7 +12,11 @@ from traveller.vocabulary import Role
 from .bench import Bench
 from .units import ABROAD
 
-COUNTED = (("through-hole", "412", ""), ("surface-mount chip", "286", "R14 solder ball"), ("terminal and wire", "38", ""))
+COUNTED = (
+    ("through-hole", "412", ""),
+    ("surface-mount chip", "286", "R14 solder ball"),
+    ("terminal and wire", "38", ""),
+)
 
 
 def wait_for_authority(bench: Bench) -> None:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+from traveller.record.sibling_entries import TraceRole
 from traveller.vocabulary import Role
 
 from .bench import Bench
 
-STAGE = "output stage"
+STAGE, SUSPECT = "output stage", "U40.7"
 ROWS = (
     ("diode C-E", "V", "0.43 0.42 0.43 0.42 0.03 0.43"),
     ("diode E-C", "V", "0.44 0.43 0.43 0.44 0.03 0.43"),
@@ -35,12 +36,22 @@ def siblings_measured(bench: Bench) -> None:
 
 
 def traces_taken(bench: Bench) -> None:
-    """A good sibling and the suspect at the same pin, and two more pins that are alike."""
-    measuring, scope = bench.workshop.measuring, bench.crew.instrument("oscilloscope", bench.sent.number)
-    for node, leak in (("U40.7", 2.4e-3), ("U40.8", 0.0), ("U21.3", 0.0)):
-        good, suspect = bench.drawer.trace(f"good-{node}"), bench.drawer.trace(f"suspect-{node}", leak)
-        for role, path in (("good", good), ("suspect", suspect)):
-            bench.view = measuring.trace(bench.tag, bench.by(Role.TECHNICIAN), node, role, str(path), [scope])
+    """A good sibling and the suspect at three pins: one pair is far apart."""
+    for node, leak in ((SUSPECT, 2.4e-3), ("U40.8", 0.0), ("U21.3", 0.0)):
+        _trace(bench, node, "good")
+        _trace(bench, node, "suspect", leak)
+
+
+def good_trace_taken(bench: Bench) -> None:
+    """From which the next unit of the model learns how far apart good ones may be."""
+    _trace(bench, SUSPECT, "good")
+
+
+def _trace(bench: Bench, node: str, role: TraceRole, leak: float = 0.0) -> None:
+    path = bench.drawer.trace(f"{node}-{role}-{bench.sent.number}", leak)
+    scope = bench.crew.instrument("oscilloscope", bench.sent.number)
+    measuring = bench.workshop.measuring
+    bench.view = measuring.trace(bench.tag, bench.by(Role.TECHNICIAN), node, role, str(path), [scope])
 
 
 def runs_counted(bench: Bench) -> None:

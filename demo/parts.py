@@ -9,6 +9,7 @@ from traveller.vocabulary import Role, UnitKind
 
 from .bench import Bench
 
+
 @dataclass(frozen=True)
 class FoundBad:
     """What failed on the parts list, and what the checked drivers turned out to be."""

@@ -23,7 +23,7 @@ LAGS = {"A": 0, "B": 2, "C": 4, "D": 6}
 OVERLAP = 15
 BEFORE_THE_END, TALK = timedelta(minutes=8), timedelta(minutes=15)
 MOST = {Risk.ACROSS: 4, Risk.UNUSUAL: 2, Risk.DUE: 3, Risk.OTHER: 1}
-"""So many items of a kind are handed over beside what is live and what runs: more than people can take in is nothing."""
+"""So many items of a kind are handed over beside what is live and what runs: nobody takes in fifty."""
 
 MORNING_NOTE = (
     "Compressed air is off at the cleaning cabin until the fitter has been",

@@ -168,6 +168,7 @@ def waits_for_authority(bench: Bench) -> None:
 def question_to_customer(bench: Bench) -> None:
     reach_diagnosis(bench)
     bench.settle(most=8)
+    measuring.good_trace_taken(bench)
     bench.ask("Is the brake in the machine the 24 V type with its own rectifier?", "customer")
     bench.note("Drive left on the diagnosis bench, cover off, link measured dead.")
 
@@ -230,6 +231,7 @@ def bag_open(bench: Bench) -> None:
     """A moisture-sensitive part lies beside the unit; its clock runs across the shifts."""
     reach_diagnosis(bench)
     bench.settle(until="diagnosis.work_planned")
+    measuring.good_trace_taken(bench)
     parts.listed_and_worked_out(bench)
     bench.settle()
     bench.move_on()

@@ -15,7 +15,7 @@ from traveller.record.handover_entries import Risk
 from traveller.record.photos import all_photos
 from traveller.record.siblings import suspicion
 from traveller.record.thermal_entries import ThermalTaken
-from traveller.record.traces import compared
+from traveller.record.traces import NodeTraces, compared
 from traveller.record.view import UnitView
 from traveller.record.worklist import LineState, progress
 from traveller.shipped import load_package, shipped_folder
@@ -195,16 +195,22 @@ def test_a_half_fitted_drive_and_a_moisture_clock(workshop: Workshop, views: lis
     assert any(progress(one.unit.work, "fitted").startswith("12 of 24 fitted") for one in listed)
     assert any(line.reason == "driver check" for one in listed for line in one.unit.work.values())
     clocks = [line for one in views for line in workshop.bags.clocks(one)]
-    assert [line.reference for line in clocks if line.state == "runs"] == ["U40"]
+    assert [line.reference for line in clocks if line.state == "running"] == ["U40"]
 
 
-def test_siblings_traces_and_runs_are_there_to_look_at(views: list[UnitView]) -> None:
+def suspects(view: UnitView) -> dict[str, NodeTraces]:
+    return {name: node for name, node in view.unit.traces.items() if node.suspect}
+
+
+def test_siblings_traces_and_runs_are_there_to_look_at(workshop: Workshop, views: list[UnitView]) -> None:
     (stage,) = [table for one in views for table in one.unit.siblings.values()]
     assert len(stage.devices) == 6 and len(stage.rows) == 4
     assert suspicion(stage, None).says.startswith("Q5")
-    (traced,) = [one for one in views if one.unit.traces]
+    (traced,) = [one for one in views if suspects(one)]
+    good = workshop.measuring.good_traces(traced.unit.tag)
     apart = {
-        name: compared(traced.unit.tag, node, (), traced.judges).finding for name, node in traced.unit.traces.items()
+        name: compared(traced.unit.tag, node, good.get(name, ()), traced.judges).finding
+        for name, node in suspects(traced).items()
     }
     assert [name for name, found in apart.items() if found and found.verdict is Verdict.FAIL] == ["U40.7"]
     assert len([one for one in views if one.unit.runs]) == 1
@@ -217,16 +223,14 @@ def test_one_run_goes_on_one_is_booked_and_two_are_judged(workshop: Workshop) ->
     assert going.hold.started and not going.hold.met and going.faults == ()
     assert going.due and timedelta(0) < going.due - going.now < timedelta(minutes=10)
     judged = next(one for one in runs if one.run.state == "judged")
-    assert judged.run.verdict is Verdict.PASS
+    assert judged.run.judged and judged.run.judged.verdict is Verdict.PASS
     planned = next(one for one in runs if one.run.state == "planned")
     (booking,) = [one for one in workshop.rigs.booked()[planned.run.rig] if one.unit == planned.tag]
     assert booking.begins > workshop.shifts.watch().now.starts
 
 
 def test_one_thermal_picture_passed_and_one_found_a_hot_spot(views: list[UnitView]) -> None:
-    pictures = [
-        entry.body for one in views for entry in one.unit.thermal if isinstance(entry.body, ThermalTaken)
-    ]
+    pictures = [entry.body for one in views for entry in one.unit.thermal if isinstance(entry.body, ThermalTaken)]
     verdicts = [{seen.finding.verdict for seen in one.seen} for one in pictures]
     assert sorted(Verdict.FAIL in one for one in verdicts) == [False, True]
 
