@@ -95,7 +95,7 @@ class ChangeOfShift:
         return [(item.number, item.risk) for item in handover.body.items]
 
     def _take_over(self, clock: Clock, items: Sequence[tuple[int, Risk]], incoming: str, tester: str) -> None:
-        """What can hurt and what runs first; one is asked about, the last two nobody has accepted yet."""
+        """What can hurt and what runs first; one is asked about, the last ones nobody has accepted yet."""
         step = min(TALK, (self.now - clock()) / 2) / 3
         start, dangerous = clock(), [number for number, risk in items if risk in (Risk.LIVE, Risk.RUNNING)]
         others = [number for number, risk in items if number not in dangerous]
@@ -105,7 +105,7 @@ class ChangeOfShift:
         clock.reach(start + 2 * step)
         self.workshop.handovers.ask(incoming, others[0], "Has anybody begun with the next step already?")
         clock.reach(start + 3 * step)
-        self.workshop.handovers.accept(incoming, others[1:-2], talked=True)
+        self.workshop.handovers.accept(incoming, others[1:3], talked=True)
 
 
 def chosen(items: Sequence[Candidate]) -> list[Candidate]:

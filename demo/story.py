@@ -251,7 +251,8 @@ def worked_out(bench: Bench) -> None:
 def waits_for_parts(bench: Bench) -> None:
     reach_component_work(bench)
     bench.fit(leave=2)
-    bench.hold("waits for parts: ordered, promised for the end of the week", 3)
+    missing = bench.sent.fault.parts[0].part
+    bench.hold(f"waits for parts: {missing} ordered, delivery announced", 3)
 
 
 def sent_back_by_inspection(bench: Bench) -> None:
