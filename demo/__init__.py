@@ -21,7 +21,7 @@ from .shifts import ChangeOfShift, set_pattern
 from .story import STORIES
 from .units import SEED, own_answers, units
 
-SHOP_AGE = timedelta(days=30)
+SHOP_AGE = timedelta(days=35)
 
 
 def build(workshop: Workshop) -> None:

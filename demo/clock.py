@@ -1,4 +1,4 @@
-"""Clocks that the stories set, so that entries of thirty days are written in seconds, in the order of time."""
+"""Clocks that the stories set, so that the entries of weeks are written in seconds, in the order of time."""
 
 from __future__ import annotations
 
