@@ -4,45 +4,56 @@ from __future__ import annotations
 
 import random
 import tempfile
-from datetime import datetime, timedelta
+from collections.abc import Callable, Iterator
+from datetime import date, datetime, timedelta
+from functools import partial
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 from traveller.store.workshop import Workshop
-from traveller.vocabulary import UnitKind
 
 from .answers import Answers
 from .bench import Bench
-from .clock import Clock
-from .people import Crew, open_shop
-from .pictures import draw_inside
+from .clock import Clock, SideBySide
+from .files import Drawer
+from .people import ZONE, Crew, open_shop
+from .shifts import ChangeOfShift, set_pattern
 from .story import STORIES
-from .units import SEED, Sent, own_answers, units
+from .units import SEED, own_answers, units
 
-SHOP_AGE = timedelta(days=30)
+SHOP_AGE = timedelta(days=35)
 
 
 def build(workshop: Workshop) -> None:
     """Fill an empty workshop. Every act goes the way that a terminal goes; only the clock is set back."""
     real = workshop.desk.clock
-    now, today = real(), real().date()
-    clock = Clock(now - SHOP_AGE)
-    workshop.desk.clock = clock
+    now = real()
+    today = now.astimezone(ZoneInfo(ZONE)).date()
+    day = SideBySide(now - SHOP_AGE)
+    workshop.desk.clock = day
     try:
         crew = open_shop(workshop, today)
+        set_pattern(workshop, crew, today)
         with tempfile.TemporaryDirectory() as folder:
-            pictures = {kind: draw_inside(Path(folder), f"inside-{kind}") for kind in UnitKind}
-            for sent in units(today):
-                _live(workshop, crew, clock, sent, pictures[sent.nameplate.unit_kind], now)
+            day.tell(list(_stories(workshop, crew, Drawer(Path(folder)), now, today)))
     finally:
         workshop.desk.clock = real
 
 
-def _live(workshop: Workshop, crew: Crew, clock: Clock, sent: Sent, picture: Path, now: datetime) -> None:
-    """Tell one unit's story in its own time."""
-    story, chance = STORIES[sent.story], random.Random(SEED + sent.number)
-    start = now - timedelta(hours=chance.uniform(*story.hours))
-    end = now - timedelta(minutes=chance.uniform(*story.quiet))
-    clock.start(start, end)
-    answers = Answers(sent.fault, chance, picture, own_answers(sent))
-    bench = Bench(workshop, crew, clock, sent, answers, story.visits)
-    story.tell(bench)
+def _stories(
+    workshop: Workshop, crew: Crew, drawer: Drawer, now: datetime, today: date
+) -> Iterator[tuple[Clock, Callable[[], None]]]:
+    """Each unit's, and that of the last change of shift, in their own time."""
+    shop = workshop.shop()
+    turn = shop.turn(now)
+    change = ChangeOfShift(workshop, crew, shop.roster.before(turn, shop.zone), turn, now)
+    clock = change.clock()
+    yield clock, partial(change.tell, clock)
+    for sent in units(today):
+        story, chance = STORIES[sent.story], random.Random(SEED + sent.number)
+        latest = change.signed_at if story.before_the_change else now
+        start = latest - timedelta(hours=chance.uniform(*story.hours))
+        clock = Clock(start, latest - timedelta(minutes=chance.uniform(*story.quiet)))
+        answers = Answers(sent.fault, chance, drawer.inside(sent.nameplate.unit_kind), own_answers(sent))
+        bench = Bench(workshop, crew, clock, sent, answers, drawer, story.visits, story.last_visit)
+        yield clock, partial(story.tell, bench)

@@ -16,10 +16,10 @@ from traveller.vocabulary import Role
 
 from .answers import Answers, Typed
 from .clock import Clock
+from .files import Drawer
 from .people import PIN, Crew
 from .units import Sent
 
-LAST_VISIT = timedelta(minutes=15)
 HOLD_SECONDS = 95 * 60
 ENDLESS, OFTEN = 400, 3
 GOES_TO_SHELF = {"goods_in": "Goods-in A1", "component_work": "Bench B3", "dispatch": "Dispatch D1"}
@@ -28,13 +28,24 @@ GOES_TO_SHELF = {"goods_in": "Goods-in A1", "component_work": "Bench B3", "dispa
 class Bench:
     """Carries one unit through its stations, from the clock's time to the clock's end.
 
-    `visits` is how many stations it will see, the last one included.
+    `visits` is how many stations it will see, the last one included, where it is for `last_visit` minutes.
     """
 
-    def __init__(self, workshop: Workshop, crew: Crew, clock: Clock, sent: Sent, answers: Answers, visits: int) -> None:
+    def __init__(
+        self,
+        workshop: Workshop,
+        crew: Crew,
+        clock: Clock,
+        sent: Sent,
+        answers: Answers,
+        drawer: Drawer,
+        visits: int,
+        last_visit: int,
+    ) -> None:
         self.workshop, self.crew, self.clock = workshop, crew, clock
-        self.sent, self.answers = sent, answers
+        self.sent, self.answers, self.drawer = sent, answers, drawer
         self.view: UnitView
+        self._last_visit = timedelta(minutes=last_visit)
         self._start, self._visits, self._visit = clock(), visits, 0
 
     @property
@@ -60,7 +71,7 @@ class Bench:
     def _next_visit(self) -> None:
         """The unit waits on a shelf until its next station takes it."""
         self._visit += 1
-        span = self.clock.end - LAST_VISIT - self._start
+        span = self.clock.end - self._last_visit - self._start
         if self._visit < self._visits:
             self.clock.reach(self._start + span * self._visit / max(1, self._visits - 1))
 
@@ -132,9 +143,13 @@ class Bench:
             by = self.by(Role.TECHNICIAN)
             self.view = self.workshop.place(self.tag, self.crew.shelves[shelf], by)
 
+    @property
+    def rig(self) -> str:
+        """The one that is large enough."""
+        return self.crew.rigs[int(self.sent.nameplate.ratings.get("output_power", 0) > 20e3)]
+
     def put_on_rig(self) -> None:
-        large = self.sent.nameplate.ratings.get("output_power", 0) > 20e3
-        self.view = self.workshop.place(self.tag, self.crew.rigs[int(large)], self.by(Role.LOAD_TESTER))
+        self.view = self.workshop.place(self.tag, self.rig, self.by(Role.LOAD_TESTER))
 
     def put_on(self, shelf: str) -> None:
         self.view = self.workshop.place(self.tag, self.crew.shelves[shelf], self.by(Role.TECHNICIAN))
@@ -159,12 +174,12 @@ class Bench:
     def _lines(self, *states: LineState) -> list[WorkLine]:
         return [line for line in self.view.unit.work.values() if line.state in states]
 
-    def fit(self, leave: int = 0) -> None:
-        """Fit what is planned, but for the last `leave` lines."""
+    def fit(self, leave: int = 0, found: str = "") -> None:
+        """Fit what is planned, but for the last `leave` lines; `found` is what a line to check turned out to be."""
         lines = self._lines(LineState.PLANNED)
         for line in lines[: len(lines) - leave]:
             lot = f"L{26_00 + self.sent.number}-{len(line.reference) + len(line.part):02d}"
-            fitted = f"{line.part}, same type"
+            fitted = found if line.action == "check" else f"{line.part}, same type"
             self.view = self.workshop.fit(self.tag, line.reference, self.by(Role.TECHNICIAN), fitted, lot)
 
     def verify(self, leave: int = 0) -> None:
@@ -181,6 +196,15 @@ class Bench:
 
     def note(self, text: str, *roles: Role) -> None:
         self.view = self.workshop.note(self.tag, self.by(*(roles or (Role.TECHNICIAN,))), text)
+
+    def note_for(self, text: str, done: str, next_step: str, watch: str = "", whom: Iterable[str] = ()) -> None:
+        """A note in its parts, for those who must see it."""
+        by = self.by(Role.TECHNICIAN)
+        self.view = self.workshop.notices.note_on(self.tag, by, text, done, next_step, watch, list(whom))
+
+    def photograph(self, name: str, of: str, caption: str) -> None:
+        path = self.drawer.photo(f"{name}-{self.sent.number}")
+        self.view = self.workshop.photos.take(self.tag, self.by(Role.TECHNICIAN), str(path), of, caption)
 
     def ask(self, text: str, to: str) -> None:
         self.view = self.workshop.ask(self.tag, self.by(Role.TECHNICIAN), text, to)

@@ -1,4 +1,4 @@
-"""The invented shop: its people and their shifts, its instruments, rigs and shelves."""
+"""The invented shop: its people and their crews, its instruments, rigs and shelves."""
 
 from __future__ import annotations
 
@@ -15,23 +15,26 @@ SHOP_NAME = "Querfeld & Tamm Antriebstechnik, Oberlauingen"
 ZONE = "Europe/Berlin"
 PIN = "2468"
 
-EARLY, LATE, NIGHT = "early", "late", "night"
+CYCLE_DAYS = 8
+CREWS_BY_DAY = ("ADC", "ADC", "BAD", "BAD", "CBA", "CBA", "DCB", "DCB")
+"""Who has the early, the late and the night shift on each day of the cycle; today is its second day."""
 
+# name, crew, roles
 PEOPLE: tuple[tuple[str, str, tuple[Role, ...]], ...] = (
-    ("Marit Osei-Lindquist", EARLY, (Role.LEAD, Role.QUALITY)),
-    ("Tomasz Achterberg", EARLY, (Role.TECHNICIAN,)),
-    ("Ngozi Halvorsen", EARLY, (Role.TECHNICIAN,)),
-    ("Ilse Quintana", EARLY, (Role.INSPECTOR,)),
-    ("Bram Okonjo", EARLY, (Role.LOAD_TESTER,)),
-    ("Yuki Ferrante", EARLY, (Role.DISPATCH,)),
-    ("Rafael Nowicki-Baum", LATE, (Role.LEAD, Role.DISPATCH)),
-    ("Leyla Sandström", LATE, (Role.TECHNICIAN,)),
-    ("Duc Marchetti", LATE, (Role.TECHNICIAN,)),
-    ("Petra Vanjoki", LATE, (Role.INSPECTOR, Role.QUALITY)),
-    ("Samir Holloway", LATE, (Role.LOAD_TESTER,)),
-    ("Annika Tshabalala", NIGHT, (Role.LEAD, Role.DISPATCH)),
-    ("Emre Dubois", NIGHT, (Role.TECHNICIAN, Role.LOAD_TESTER)),
-    ("Chiara Wetzlaff", NIGHT, (Role.INSPECTOR,)),
+    ("Marit Osei-Lindquist", "A", (Role.LEAD, Role.QUALITY, Role.INSPECTOR)),
+    ("Tomasz Achterberg", "A", (Role.TECHNICIAN,)),
+    ("Bram Okonjo", "A", (Role.LOAD_TESTER,)),
+    ("Yuki Ferrante", "A", (Role.DISPATCH,)),
+    ("Ngozi Halvorsen", "B", (Role.LEAD, Role.DISPATCH)),
+    ("Duc Marchetti", "B", (Role.TECHNICIAN, Role.LOAD_TESTER)),
+    ("Ilse Quintana", "B", (Role.INSPECTOR,)),
+    ("Rafael Nowicki-Baum", "D", (Role.LEAD, Role.DISPATCH)),
+    ("Leyla Sandström", "D", (Role.TECHNICIAN,)),
+    ("Petra Vanjoki", "D", (Role.INSPECTOR, Role.QUALITY)),
+    ("Samir Holloway", "D", (Role.LOAD_TESTER,)),
+    ("Annika Tshabalala", "C", (Role.LEAD, Role.DISPATCH)),
+    ("Emre Dubois", "C", (Role.TECHNICIAN, Role.LOAD_TESTER)),
+    ("Chiara Wetzlaff", "C", (Role.INSPECTOR,)),
 )
 
 # name, class, days until the calibration runs out, U in percent of reading, U absolute in the reading's unit
@@ -55,16 +58,17 @@ RIGS = (("Rig 1, load motor 22 kW", 500.0, 48.0, 22e3), ("Rig 2, load motor 90 k
 SHELVES = ("Goods-in A1", "Goods-in A2", "Waiting W1", "Bench B3", "Finished F1", "Dispatch D1")
 
 
-def shift_at(at: datetime) -> str:
-    """The shift on at that time: early from 6, late from 14, night from 22 o'clock local time."""
-    hour = at.astimezone(ZoneInfo(ZONE)).hour
-    return EARLY if 6 <= hour < 14 else LATE if 14 <= hour < 22 else NIGHT
+def crew_at(at: datetime, today: date) -> str:
+    """The crew that is on: early from 6, late from 14, night from 22 o'clock local time."""
+    local = at.astimezone(ZoneInfo(ZONE)) - timedelta(hours=6)
+    return CREWS_BY_DAY[((local.date() - today).days + 1) % CYCLE_DAYS][local.hour // 8]
 
 
 @dataclass
 class Crew:
-    """Tags of everybody and everything that was registered."""
+    """Tags of everybody and everything that was registered; `people` by tag: crew and roles."""
 
+    today: date
     people: dict[str, tuple[str, tuple[Role, ...]]] = field(default_factory=dict)
     names: dict[str, str] = field(default_factory=dict)
     instruments: dict[str, list[tuple[str, bool]]] = field(default_factory=dict)
@@ -72,9 +76,9 @@ class Crew:
     shelves: dict[str, str] = field(default_factory=dict)
 
     def who(self, roles: Iterable[Role], at: datetime, turn: int, avoid: Collection[str] = ()) -> str:
-        """Somebody with one of the roles: of the shift that is on if it can; `turn` spreads the work."""
+        """Somebody with one of the roles: of the crew that is on if it can; `turn` spreads the work."""
         able = [tag for tag, (_, has) in self.people.items() if tag not in avoid and any(role in has for role in roles)]
-        on_shift = [tag for tag in able if self.people[tag][0] == shift_at(at)]
+        on_shift = [tag for tag in able if self.people[tag][0] == crew_at(at, self.today)]
         if not able:
             raise InputError(f"The demo shop has nobody left for {', '.join(roles)}: enrol somebody in people.py.")
         chosen = on_shift or able
@@ -87,15 +91,15 @@ class Crew:
 
 def open_shop(workshop: Workshop, today: date) -> Crew:
     """Name the shop and register everything in it; what only an overlay asks for is added."""
-    register, crew = workshop.registry, Crew()
+    register, crew = workshop.registry, Crew(today)
     leads = [one for one in PEOPLE if Role.LEAD in one[2]]
     others = [one for one in PEOPLE if Role.LEAD not in one[2]]
     register.name_shop(SHOP_NAME, ZONE, demo=True)
     lead = ""
-    for name, shift, roles in (*leads, *others):
+    for name, of_crew, roles in (*leads, *others):
         tag = register.enrol(name, roles, PIN, by=lead) if lead else register.enrol(name, roles, PIN)
         lead = lead or tag
-        crew.people[tag], crew.names[tag] = (shift, roles), name
+        crew.people[tag], crew.names[tag] = (of_crew, roles), name
     for name, its_class, days, percent, absolute in (*INSTRUMENTS, *_missing(workshop)):
         due = today + timedelta(days=days)
         tag = register.register_instrument(name, its_class, due, lead, percent=percent, absolute=absolute)

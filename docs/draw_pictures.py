@@ -53,6 +53,15 @@ class Picture:
     keys: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True)
+class Found:
+    """The tags of units that a card does not tell from others."""
+
+    siblings: str
+    half_fitted: str
+    hot_spot: str
+
+
 class StillTerminal(TravellerApp):
     """A terminal on which it is always `NOON`."""
 
@@ -79,14 +88,21 @@ def chosen(cards: list[Card], fits: Callable[[Card], bool]) -> str:
     return found[0]
 
 
-def pictures(cards: list[Card]) -> list[Picture]:
+def pictures(cards: list[Card], found: Found) -> list[Picture]:
     live = chosen(cards, lambda one: one.station == "load_test" and "energised" in one.hazards)
     packed = chosen(cards, lambda one: one.station == "dispatch" and one.checks_done < one.checks_asked)
+    lead, bram, tomasz = "Marit Osei-Lindquist", "Bram Okonjo", "Tomasz Achterberg"
     return [
-        Picture("unit", "Bram Okonjo", "load_test", lambda terminal: terminal.open_unit(live)),
-        Picture("bench", "Tomasz Achterberg", "component_work"),
-        Picture("floor", "Marit Osei-Lindquist", "load_test", keys=("f3", "down", "down")),
+        Picture("unit", bram, "load_test", lambda terminal: terminal.open_unit(live)),
+        Picture("bench", tomasz, "component_work"),
+        Picture("floor", lead, "load_test", keys=("f3", "down", "down")),
         Picture("gate", "Yuki Ferrante", "dispatch", lambda terminal: terminal.open_unit(packed), ("f8",)),
+        Picture("brief", lead, "load_test", keys=("f11",)),
+        Picture("accepting", lead, "load_test", keys=("f11", "a")),
+        Picture("run", bram, "load_test", lambda terminal: terminal.open_unit(live), ("f6", "o")),
+        Picture("siblings", tomasz, "diagnosis", lambda terminal: terminal.open_unit(found.siblings), ("f6", "t")),
+        Picture("worklist", tomasz, "component_work", lambda terminal: terminal.open_unit(found.half_fitted), ("f7",)),
+        Picture("thermal", bram, "load_test", lambda terminal: terminal.open_unit(found.hot_spot), ("f6", "v")),
     ]
 
 
@@ -133,11 +149,18 @@ async def settled(terminal: TravellerApp, pause: Callable[[float], Awaitable[Non
     await pause(0.05)
 
 
-def build_demo(database: str) -> list[Card]:
+def build_demo(database: str) -> tuple[list[Card], Found]:
     workshop = Workshop.open(database, terminal="bench 3", clock=lambda: NOON)
     try:
         load_package("traveller_demo", shipped_folder("demo")).build(workshop)
-        return workshop.floor()
+        cards = workshop.floor()
+        views = {card.tag: workshop.unit(card.tag).unit for card in cards}
+        found = Found(
+            siblings=chosen(cards, lambda one: bool(views[one.tag].siblings)),
+            half_fitted=chosen(cards, lambda one: len(views[one.tag].work) > 20),
+            hot_spot=chosen(cards, lambda one: one.station == "diagnosis" and bool(views[one.tag].thermal)),
+        )
+        return cards, found
     finally:
         workshop.close()
 
@@ -155,9 +178,9 @@ def main() -> None:
         os.environ.pop(STATIONS_VARIABLE, None)
         os.environ.pop("NO_COLOR", None)
         database = str(Path(folder) / "demo.sqlite")
-        cards = build_demo(database)
+        cards, found = build_demo(database)
         PICTURES.mkdir(exist_ok=True)
-        for picture in pictures(cards):
+        for picture in pictures(cards, found):
             svg = asyncio.run(draw(picture, database))
             (PICTURES / f"{picture.name}.svg").write_text(svg, encoding="utf-8")
         (PICTURES / "label.png").write_bytes(label(cards))
