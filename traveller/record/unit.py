@@ -240,8 +240,9 @@ def _book_in(unit: Unit, entry: Entry, body: BookedIn, corrected: Entry | None) 
 def _answer(unit: Unit, entry: Entry, body: Answered, corrected: Entry | None, first: Entry) -> None:
     _restore_hazard(unit, entry, corrected)
     unit.answers.setdefault(body.check, []).append(_evidence(entry, body, body.answer, body.finding, first))
-    if body.hazard_raised:
-        unit.hazards.setdefault(body.hazard_raised, Hazard(body.hazard_raised, _found_at(body), entry.by, entry.at))
+    if raised := body.hazard_raised:
+        known = unit.hazards.get(raised)
+        unit.hazards[raised] = Hazard(raised, _found_at(body), entry.by, known.since if known else entry.at)
     if body.hazard_cleared:
         unit.hazards.pop(body.hazard_cleared, None)
     events = (f"check:{body.check}",) if corrected else (f"check:{body.check}", f"station:{body.station}")
