@@ -255,7 +255,7 @@ def test_a_question_to_the_shop_is_open_until_it_is_answered(shop: SmallShop) ->
 
 def test_a_note_on_a_unit_names_who_must_see_it(shop: SmallShop) -> None:
     tag = shop.booked()
-    after = shop.workshop.notices.note_on(tag, shop.lead, "fan loose", next_step="tighten", for_whom=[shop.technician])
+    after = shop.workshop.note(tag, shop.lead, "fan loose", next_step="tighten", for_whom=[shop.technician])
     (note,) = after.unit.notes
     assert says(shop, Section.NOTE, shop.technician) == [f"{tag} fan loose; next: tighten"]
     assert says(shop, Section.NOTE, shop.inspector) == []

@@ -39,7 +39,7 @@ class Wanted:
         return not (self.station or self.crew or self.rig)
 
     def takes(self, glance: Glance | None, matter: Matter) -> bool:
-        if self.station and (glance is None or glance.station != self.station):
+        if self.station and (glance.station if glance else matter.station) != self.station:
             return False
         if self.rig and (glance is None or glance.place != self.rig):
             return False
@@ -153,7 +153,7 @@ def _line(glance: Glance | None, matter: Matter, turn: Turn, reader: Reader, now
         case Section.NOTE if _not_theirs(matter, reader, glance):
             return None
     if glance is None:
-        return Line(matter.section, matter.unit, "", "", "", says, matter, late)
+        return Line(matter.section, matter.unit, "", matter.station, "", says, matter, late)
     return Line(matter.section, glance.tag, glance.what, glance.station, glance.place, says, matter, late)
 
 

@@ -15,6 +15,7 @@ from textual.widgets import DataTable, Static
 
 from traveller.errors import InputError
 from traveller.screens.handover.rows import Row, RowList
+from traveller.screens.noting import note_lines
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line as Field
 from traveller.screens.sheet_of_fields import SheetOfFields, Values
@@ -186,11 +187,7 @@ class BriefPage(Page[Loaded]):
         from traveller.record.notices import read_whom
 
         lines = [
-            Field("text", "note to the shop", "one line that says it"),
-            Field("done", "what is done", optional=True),
-            Field("next", "what is next", optional=True),
-            Field("watch", "what to watch", optional=True),
-            Field("whom", "who must see it", "crews, badges or stations; empty is everybody", optional=True),
+            *note_lines("note to the shop"),
             Field("question", "is it a question", "y keeps it open until it is answered", optional=True),
         ]
 

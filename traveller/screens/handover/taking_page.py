@@ -11,6 +11,7 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
+from traveller.screens.handover.pieces import about, open_units, way_in
 from traveller.screens.handover.rows import Row, RowList
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line as Field
@@ -84,7 +85,7 @@ class TakingPage(Page[Loaded]):
         sign = "? asked" if handed.state == "asked" else SHORT_RISKS.get(str(item.risk), str(item.risk))
         style = "bold" if str(item.risk) == "live" else ""
         remark = f"» {item.remark} · " if item.remark else ""
-        cells = (f"{item.number:>4}", sign, item.unit or "shop", f"{remark}{item.says}")
+        cells = (f"{item.number:>4}", sign, about(item.unit, item.pieces), f"{remark}{item.says}")
         return Row(str(item.number), tuple(Text(cell, style=style) for cell in cells))
 
     def _chosen(self) -> Handed | None:
@@ -111,7 +112,8 @@ class TakingPage(Page[Loaded]):
             how,
             f"tel. {body.phone}" * bool(body.phone),
         )
-        words = Text(" · ".join(part for part in parts if part) + "\n", style="dim")
+        words = Text(" · ".join(part for part in parts if part), style="dim")
+        words.append(f"{way_in(handed.item.unit, handed.item.pieces)}\n", style="dim")
         words.append(handed.item.says)
         if handed.item.remark:
             words.append(f"\n» {handed.item.remark}")
@@ -125,8 +127,9 @@ class TakingPage(Page[Loaded]):
 
     def on_data_table_row_selected(self, _event: DataTable.RowSelected) -> None:
         handed = self._chosen()
-        if handed and handed.item.unit:
-            self.terminal.open_unit(handed.item.unit)
+        if handed:
+            title = f"Item {handed.item.number}: which unit?"
+            open_units(self.terminal, title, handed.item.unit, handed.item.pieces)
 
     # ---- acts -------------------------------------------------------------------------------------------
 
