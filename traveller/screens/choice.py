@@ -17,7 +17,6 @@ from textual.widgets.option_list import Option
 
 from traveller.screens.words import shortened
 
-
 ROOM, LABEL = 66, 24
 """Cells for a label and what it does on a screen 80 wide, beside a scroll bar; most for a label."""
 
