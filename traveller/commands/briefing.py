@@ -16,7 +16,7 @@ from traveller.record.notices import read_whom
 from traveller.record.shifts import read_moment
 
 if TYPE_CHECKING:
-    from traveller.record.brief.brief import Brief
+    from traveller.record.brief.brief import Brief, Line
     from traveller.record.handover import Handed
     from traveller.record.handover_entries import Piece
     from traveller.record.shop import Shop
@@ -107,9 +107,13 @@ def brief_lines(made: Brief, shop: Shop) -> Iterator[str]:
         lines = made.under(section)
         yield f"{section.rank} {section} ({len(lines)})"
         for line in lines:
-            head = " ".join(part for part in (line.unit or "shop", line.what, line.station.replace("_", " ")) if part)
+            head = " ".join(part for part in (_about(line), line.what, line.station.replace("_", " ")) if part)
             who = f" ({shop.called(line.matter.by)})" if line.matter.by else ""
             yield f"  {head}: {line.says}{who}"
+
+
+def _about(line: Line) -> str:
+    return line.unit or ("units" if line.station else "shop")
 
 
 @click.command("hand-over")

@@ -56,8 +56,8 @@ class Briefing:
         came = min(turn.starts, now) - turn.overlap
         last = news.last_of(connection, tag, came) if tag and since is None else None
         position, moment = last or (None, since or now - A_DAY)
-        floor = news.position_at(connection, moment, NEWEST) if position is None else position
-        oldest = max(floor, news.floor(connection, NEWEST))
+        floor = news.floor(connection, NEWEST)
+        oldest = news.position_at(connection, moment, floor) if position is None else max(position, floor)
         return Reader(tag, shop.crew_of(tag), moment, news.done_since(connection, oldest, tag))
 
 

@@ -40,9 +40,8 @@ def last_of(connection: Connection, person: str, before: datetime) -> tuple[int,
     return (row.position, moment(row.at)) if row else None
 
 
-def position_at(connection: Connection, at: datetime, most: int) -> int:
-    """The position behind which everything later than `at` lies, looked for in the last `most` entries only."""
-    oldest = floor(connection, most)
+def position_at(connection: Connection, at: datetime, oldest: int) -> int:
+    """The position behind which everything later than `at` lies, looked for behind the position `oldest` only."""
     return int(connection.execute(_AT, {"oldest": oldest, "moment": stamp(at)}).scalar() or oldest)
 
 

@@ -103,11 +103,11 @@ def _of_station(key: str, pieces: Iterable[Piece], carries: int = 0) -> Candidat
         return Candidate(key, known[0].unit, Risk.ACROSS, known[0].says, carries, tuple(known))
     half = [one.unit for one in known if one.part_way]
     rest = [one.unit for one in known if not one.part_way]
-    says = f"{key.partition('/')[0].replace('_', ' ')}: {len(known)} units begun"
-    if half:
-        says += f", {len(half)} part-way: {', '.join(half)}" + ("; the others" if rest else "")
-    if rest:
-        says += f": {', '.join(rest)}"
+    says = f"{key.partition('/')[0].replace('_', ' ')}: {len(known)} units "
+    if half and rest:
+        says += f"begun, {len(half)} part-way: {', '.join(half)}; the others: {', '.join(rest)}"
+    else:
+        says += f"{'part-way' if half else 'begun'}: {', '.join(half or rest)}"
     return Candidate(key, "", Risk.ACROSS, says, carries, tuple(known))
 
 

@@ -14,7 +14,7 @@ from textual.widgets import DataTable, Static
 from traveller.errors import Overtaken
 from traveller.screens.handover.draft import Draft, kept_draft
 from traveller.screens.handover.pieces import about, open_units, way_in
-from traveller.screens.handover.rows import Row, RowList
+from traveller.screens.handover.rows import CHOOSE, Row, RowList
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line as Field
 from traveller.screens.sheet_of_fields import SheetOfFields, Values
@@ -125,6 +125,7 @@ class GivingPage(Page["Proposal"]):
     def action_swap(self) -> None:
         one = self._item()
         if one is None:
+            self.tell(CHOOSE, refused=True)
             return
         if not one.may_be_left_out:
             self.tell("What is live, what runs and what nobody accepted is always handed over.", refused=True)
@@ -134,6 +135,7 @@ class GivingPage(Page["Proposal"]):
     def action_remark(self) -> None:
         one = self._item()
         if one is None:
+            self.tell(CHOOSE, refused=True)
             return
         key, before = one.key, self._draft.remarks.get(one.key, "")
         lines = [Field("text", "words", "what is done, what is next, what to watch", before, optional=True)]

@@ -21,7 +21,7 @@ def about(unit: str, pieces: Sequence[Piece]) -> str:
 
 def way_in(unit: str, pieces: Sequence[Piece]) -> str:
     """Said beside an item that Enter does not open at once."""
-    return " · Enter: one by one" if pieces and not unit else ""
+    return " · Enter lists them" if pieces and not unit else ""
 
 
 def open_units(terminal: TravellerApp, title: str, unit: str, pieces: Sequence[Piece]) -> None:

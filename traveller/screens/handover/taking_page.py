@@ -12,7 +12,7 @@ from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
 from traveller.screens.handover.pieces import about, open_units, way_in
-from traveller.screens.handover.rows import Row, RowList
+from traveller.screens.handover.rows import CHOOSE, Row, RowList
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line as Field
 from traveller.screens.sheet_of_fields import SheetOfFields, Values
@@ -39,9 +39,11 @@ class TakingPage(Page[Loaded]):
         Binding("w", "settle", "with words", id="taking.settle"),
     ]
 
-    def __init__(self) -> None:
+    def __init__(self, number: str = "") -> None:
+        """`number` is the item that is chosen when the page opens; empty is the first."""
         super().__init__()
         self._waiting: Waiting | None = None
+        self._first = number
 
     def contents(self) -> list[Widget]:
         return [
@@ -64,7 +66,11 @@ class TakingPage(Page[Loaded]):
         lead = f"{mine} items wait for you or your crew" + (f", {others} for others or given by you" if others else "")
         empty = "Nothing waits to be accepted."
         self.query_one("#lead", Static).update(Text(lead if self._waiting.all else empty))
-        self.query_one(RowList).show(self._rows(self._waiting, loaded[1]))
+        rows = self.query_one(RowList)
+        rows.show(self._rows(self._waiting, loaded[1]))
+        if self._first:
+            rows.go_to(self._first)
+            self._first = ""
         self._paint_whole()
 
     def _rows(self, waiting: Waiting, shop: Shop) -> Iterator[Row]:
@@ -140,14 +146,21 @@ class TakingPage(Page[Loaded]):
 
     def action_accept(self, talked: bool) -> None:
         handed = self._chosen()
-        if handed:
+        if handed is None:
+            self._choose_first()
+        else:
             number = handed.item.number
             job = partial(self.workshop.handovers.accept, self.terminal.by, [number], talked)
             self.terminal.errand(job, partial(self._done, f"item {number} is yours"))
 
+    def _choose_first(self) -> None:
+        if self._waiting and self._waiting.all:
+            self.tell(CHOOSE, refused=True)
+
     def _sheet(self, title: str, label: str, act: Callable[[int, str], Shop], said: str) -> None:
         handed = self._chosen()
         if handed is None:
+            self._choose_first()
             return
         number = handed.item.number
         hint = handed.question or f"{handed.item.unit} {handed.item.says}"
@@ -161,7 +174,10 @@ class TakingPage(Page[Loaded]):
         self._sheet("ask", "question", lambda n, text: handovers.ask(self.terminal.by, n, text), "asked")
 
     def action_reply(self) -> None:
-        handovers = self.workshop.handovers
+        handovers, handed = self.workshop.handovers, self._chosen()
+        if handed and handed.state != "asked":
+            self.tell(f"Nobody has asked about item {handed.item.number}.", refused=True)
+            return
         self._sheet("reply", "reply", lambda n, text: handovers.reply(self.terminal.by, n, text), "replied")
 
     def action_settle(self) -> None:
