@@ -57,8 +57,11 @@ class Briefing:
         last = news.last_of(connection, tag, came) if tag and since is None else None
         position, moment = last or (None, since or now - A_DAY)
         floor = news.floor(connection, NEWEST)
-        oldest = news.position_at(connection, moment, floor) if position is None else max(position, floor)
-        return Reader(tag, shop.crew_of(tag), moment, news.done_since(connection, oldest, tag))
+        if position is None:
+            did = news.done_since(connection, floor, tag, after=moment)
+        else:
+            did = news.done_since(connection, max(position, floor), tag)
+        return Reader(tag, shop.crew_of(tag), moment, did)
 
 
 def _crews(shop: Shop) -> dict[str, str]:
