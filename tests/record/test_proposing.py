@@ -52,7 +52,7 @@ others = st.one_of(
 def floors(draw: st.DrawFn) -> list[Glance]:
     return [
         Glance(f"U{number}", "D1", draw(st.sampled_from(STATIONS)), "", draw(st.integers(0, 5)) == 0, tuple(matters))
-        for number, matters in enumerate(draw(st.lists(st.lists(st.one_of(begun, others), max_size=4), max_size=12)))
+        for number, matters in enumerate(draw(st.lists(st.lists(st.one_of(begun, others), max_size=3), max_size=6)))
     ]
 
 
