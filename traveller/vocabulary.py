@@ -51,12 +51,15 @@ class Role(StrEnum):
 
 
 class HazardKind(StrEnum):
+    """An open panel is a cover or guard that is off with live parts in reach behind it."""
+
     STORED_CHARGE = "stored_charge"
     ENERGISED = "energised"
     HOT = "hot"
     CONTAMINATION = "contamination"
     BATTERY = "battery"
     WEIGHT = "weight"
+    OPEN_PANEL = "open_panel"
 
     @property
     def label(self) -> str:

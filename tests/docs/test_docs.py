@@ -183,7 +183,7 @@ def keys_of(*screens: type[DOMNode]) -> dict[str, str]:
         ("incoming-shift.md", "Tab or Enter goes from the stations", FloorPage, "tab", "stations/units"),
         ("incoming-shift.md", "F8 on a unit", UnitPage, "f8", "gate"),
         ("incoming-shift.md", "press F11, the brief", TravellerApp, "f11", "brief"),
-        ("incoming-shift.md", "`a` goes to the items", BriefPage, "a", "accept"),
+        ("incoming-shift.md", "`a` goes to the items", BriefPage, "a", "items"),
         ("handover.md", "F11, then `h`", BriefPage, "h", "hand over"),
         ("handover.md", "Space leaves one out", GivingPage, "space", "leave out/in"),
         ("handover.md", "F10 signs", GivingPage, "f10", "sign"),

@@ -12,6 +12,9 @@ import pytest
 from tests.screens.small_shop import PIN, SmallShop, lay_out
 from tests.way.hands import Hands
 from traveller.record.acts.handover import Wording
+from traveller.record.brief.matter import Section
+from traveller.record.entries import Noted
+from traveller.record.saying import said
 from traveller.screens.handover.draft import Draft, kept_draft
 from traveller.screens.handover.rows import RowList
 from traveller.screens.sheet_of_fields import SheetOfFields
@@ -189,3 +192,56 @@ async def test_news_from_elsewhere_comes_onto_the_brief(shop: SmallShop) -> None
         await hands.press("f11")
         shop.workshop.raise_hazard(tag, HazardKind.HOT, shop.technician, "it got hot")
         assert await hands.sees("HOT: it got hot", within=10)
+
+
+async def test_what_a_station_began_is_one_item_and_each_unit_is_reached(shop: SmallShop) -> None:
+    first, second = shop.unit(), shop.unit()
+    for tag in (first, second):
+        shop.workshop.clear_hazard(tag, HazardKind.STORED_CHARGE, shop.technician, "0.4 V between the bars")
+        shop.workshop.answer(tag, "goods_in.fault_shows", "hot", shop.technician)
+    async with shop.terminal(badge=lead(shop)) as hands:
+        await hands.press("f11", "h")
+        await choose(hands, "goods in: 2 units begun")
+        assert await hands.sees("2 units · open across the shift · Enter lists them", within=10)
+        await hands.press("enter")
+        assert await hands.sees("Which unit?", within=10)
+        await hands.press("2")
+        assert await hands.sees(second, within=10)
+    shop.workshop.handovers.prepare(lead(shop), Wording(words="quiet"))
+    async with shop.terminal() as taking:
+        await taking.press("f11", "4", "enter")
+        await choose(taking, "2 units")
+        await taking.press("r")
+        assert await taking.sees("Nobody has asked about item 1", within=10)
+        await taking.press("up", "a")
+        assert await taking.sees("That is a heading", within=10)
+        await taking.press("down", "enter", "1")
+        assert await taking.sees(first, within=10)
+        await taking.press("escape", "a")
+        assert await taking.sees("Nothing waits to be accepted.", within=10)
+
+
+async def test_a_note_on_a_unit_in_its_parts_stands_in_the_brief_and_one_line_is_enough(shop: SmallShop) -> None:
+    tag = shop.unit()
+    async with shop.terminal() as hands:
+        await hands.scan(tag)
+        await hands.press("f6", "n")
+        await fill(hands, {"watch": "fan rattles", "whom": "dispatch, B"})
+        assert await hands.sees("noted", within=10)
+        await hands.press("f6", "n", "f10")
+        assert await hands.sees("Say what is to be noted", within=10)
+    (note,) = shop.workshop.unit(tag).unit.notes
+    assert said(note) == "watch: fan rattles"
+    assert isinstance(note.body, Noted) and note.body.for_whom == ("dispatch", "B")
+    lines = shop.workshop.briefing.brief().under(Section.NOTE)
+    assert [line.says for line in lines] == ["watch: fan rattles"]
+
+
+async def test_what_was_said_to_one_person_is_gone_when_the_next_sees_the_page(shop: SmallShop) -> None:
+    async with shop.terminal() as hands:
+        assert await hands.sees("Tomasz Reyes is signed on", within=10)
+        await hands.press("f11")
+        await hands.scan(lead(shop))
+        await hands.press("f2")
+        assert await hands.sees("bench", within=10)
+        assert "Tomasz Reyes is signed on" not in hands.text()

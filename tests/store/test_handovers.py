@@ -118,6 +118,18 @@ def test_cards_of_an_older_program_are_made_anew_at_opening(shop: SmallShop) -> 
     other.close()
 
 
+def test_the_card_of_a_unit_that_left_in_an_older_edition_is_not_astray(shop: SmallShop) -> None:
+    """Its matters are not made anew at opening; the rest of its card is compared all the same."""
+    sealed = shop.ready()
+    shop.workshop.release(sealed, shop.clerk, "2468", "done")
+    with writing(shop.workshop.engine) as connection:
+        connection.execute(update(card).values(matters="", matters_edition=0))
+    assert shop.workshop.cards_astray() == []
+    with writing(shop.workshop.engine) as connection:
+        connection.execute(update(card).values(model="another"))
+    assert shop.workshop.cards_astray() == [sealed]
+
+
 def test_the_shop_is_folded_right_after_a_writer_was_rolled_back(shop: SmallShop) -> None:
     with pytest.raises(RuntimeError), writing(shop.workshop.engine) as connection:
         shop.workshop.desk.shop(connection)
@@ -255,7 +267,7 @@ def test_a_question_to_the_shop_is_open_until_it_is_answered(shop: SmallShop) ->
 
 def test_a_note_on_a_unit_names_who_must_see_it(shop: SmallShop) -> None:
     tag = shop.booked()
-    after = shop.workshop.notices.note_on(tag, shop.lead, "fan loose", next_step="tighten", for_whom=[shop.technician])
+    after = shop.workshop.note(tag, shop.lead, "fan loose", next_step="tighten", for_whom=[shop.technician])
     (note,) = after.unit.notes
     assert says(shop, Section.NOTE, shop.technician) == [f"{tag} fan loose; next: tighten"]
     assert says(shop, Section.NOTE, shop.inspector) == []

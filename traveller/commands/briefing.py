@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,8 +16,9 @@ from traveller.record.notices import read_whom
 from traveller.record.shifts import read_moment
 
 if TYPE_CHECKING:
-    from traveller.record.brief.brief import Brief
+    from traveller.record.brief.brief import Brief, Line
     from traveller.record.handover import Handed
+    from traveller.record.handover_entries import Piece
     from traveller.record.shop import Shop
     from traveller.store.handovers import Proposal, Waiting
     from traveller.store.workshop import Workshop
@@ -106,9 +107,13 @@ def brief_lines(made: Brief, shop: Shop) -> Iterator[str]:
         lines = made.under(section)
         yield f"{section.rank} {section} ({len(lines)})"
         for line in lines:
-            head = " ".join(part for part in (line.unit or "shop", line.what, line.station.replace("_", " ")) if part)
+            head = " ".join(part for part in (_about(line), line.what, line.station.replace("_", " ")) if part)
             who = f" ({shop.called(line.matter.by)})" if line.matter.by else ""
             yield f"  {head}: {line.says}{who}"
+
+
+def _about(line: Line) -> str:
+    return line.unit or ("units" if line.station else "shop")
 
 
 @click.command("hand-over")
@@ -170,7 +175,14 @@ def _pair(text: str) -> tuple[str, str]:
 def _show_proposal(proposal: Proposal, as_json: bool) -> None:
     if as_json:
         items = [
-            {"key": one.key, "unit": one.unit, "risk": str(one.risk), "says": one.says, "carries": one.carries}
+            {
+                "key": one.key,
+                "unit": one.unit,
+                "risk": str(one.risk),
+                "says": one.says,
+                "carries": one.carries,
+                "pieces": [piece.model_dump(mode="json") for piece in one.pieces],
+            }
             for one in proposal.items
         ]
         say_json({"from": proposal.turn.name, "to": proposal.coming.name, "items": items})
@@ -179,7 +191,9 @@ def _show_proposal(proposal: Proposal, as_json: bool) -> None:
     say(f"to {proposal.coming.in_words()}")
     for one in proposal.items:
         carried = f" (item {one.carries}, nobody accepted it)" if one.carries else ""
-        say(f"  {one.risk}: {one.unit or 'shop'} {one.says}{carried}")
+        say(f"  {one.risk}: {_head(one.unit, one.pieces)}{one.says}{carried}")
+        for piece in one.pieces if not one.unit else ():
+            say(f"    {piece.unit} {piece.says}")
     say(f"{len(proposal.items)} item(s); --sign hands them over")
 
 
@@ -210,7 +224,13 @@ def accept(
         return
     for one in left.all:
         say(item_line(one, shop))
+        for piece in one.item.pieces if not one.item.unit else ():
+            say(f"        {piece.unit} {piece.says}")
     say(f"{len(left.all)} item(s) wait, {len(left.mine)} of them for you or your crew")
+
+
+def _head(unit: str, pieces: Sequence[Piece]) -> str:
+    return "" if pieces and not unit else f"{unit or 'shop'} "
 
 
 def _waiting_data(left: Waiting) -> list[dict[str, Any]]:
@@ -236,7 +256,7 @@ def item_line(handed: Handed, shop: Shop) -> str:
     asked = f" [asked: {handed.question}]" if handed.question and not handed.reply else ""
     reply = f" [asked: {handed.question}; reply: {handed.reply}]" if handed.reply else ""
     who = f"({shop.called(given.by)}, {given.body.from_shift})"
-    return f"{item.number:>5} {item.risk}: {item.unit or 'shop'} {item.says}{remark}{asked}{reply} {who}"
+    return f"{item.number:>5} {item.risk}: {_head(item.unit, item.pieces)}{item.says}{remark}{asked}{reply} {who}"
 
 
 @click.command("shop-note")

@@ -198,7 +198,7 @@ def note(
             tell(workshop.ask(tag, caller.by, text, to), as_json, "asked")
         else:
             whom = read_whom(for_whom)
-            tell(workshop.notices.note_on(tag, caller.by, text, done, next_step, watch, whom), as_json, "noted")
+            tell(workshop.note(tag, caller.by, text, done, next_step, watch, whom), as_json, "noted")
 
 
 @click.command()

@@ -26,11 +26,19 @@ class Risk(StrEnum):
         return list(Risk).index(self)
 
 
+class Piece(Plain):
+    """One unit within an item about several. `part_way`: some lines of its work list are fitted, others are not."""
+
+    unit: str
+    says: Words
+    part_way: bool = False
+
+
 class Item(Plain):
     """One thing that is passed over. `number` runs through the whole shop and is what people call it by.
 
     `key` is the same for the same matter in another handover; `carries` is the number of an earlier item
-    that nobody accepted and that goes on in this one.
+    that nobody accepted and that goes on in this one. `pieces` are the units of an item about a station's work.
     """
 
     number: int = Field(ge=1)
@@ -40,6 +48,12 @@ class Item(Plain):
     says: Words
     remark: str = ""
     carries: int = 0
+    pieces: tuple[Piece, ...] = ()
+
+    @property
+    def units(self) -> tuple[str, ...]:
+        """The tags of all units that it is about; empty for a matter of the shop."""
+        return tuple(dict.fromkeys(one for one in (self.unit, *(piece.unit for piece in self.pieces)) if one))
 
 
 class HandoverPrepared(Plain):

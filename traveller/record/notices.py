@@ -60,8 +60,13 @@ def with_entry(state: Notices, entry: Entry, body: Body) -> Notices:
 
 
 def note_words(text: str, done: str = "", next_step: str = "", watch: str = "") -> str:
-    """The parts of a note as one line."""
-    parts = (("", text), ("done: ", done), ("next: ", next_step), ("watch: ", watch))
+    """The parts of a note as one line; a part that is the whole note is not said twice."""
+    parts = (
+        ("", "" if text in (done, next_step, watch) else text),
+        ("done: ", done),
+        ("next: ", next_step),
+        ("watch: ", watch),
+    )
     return "; ".join(f"{head}{words}" for head, words in parts if words)
 
 

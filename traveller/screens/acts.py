@@ -10,6 +10,7 @@ from uuid import UUID
 
 from traveller.errors import InputError
 from traveller.screens.choice import Choice, Way
+from traveller.screens.noting import note_lines, take_note
 from traveller.screens.pages_of_unit import page_named, pages_for
 from traveller.screens.returning import link_earlier
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
@@ -106,8 +107,7 @@ def _sheet(page: UnitPage, view: UnitView, key: str) -> tuple[str, Sequence[Line
         return _nonconformity_sheet(page, view, key, tag, by, shop)
     match key:
         case "note":
-            line = Line("text", "note", "what is done, what is next, what to watch")
-            return "Note", [line], lambda v: shop.note(tag, by(), v["text"]), "noted", ""
+            return "Note: one line is enough", note_lines(), lambda v: take_note(shop, tag, by(), v), "noted", ""
         case "ask":
             lines = [Line("text", "question"), Line("to", "to whom", "a name or a crew", optional=True)]
             return "Question", lines, lambda v: shop.ask(tag, by(), v["text"], v["to"]), "asked", ""
@@ -166,7 +166,10 @@ def _hazard_sheet(
 
     if key == "hazard":
         options = tuple(one.label for one in HazardKind if one not in view.unit.hazards)
-        lines = [Line("kind", "hazard", options=options), Line("detail", "what and where")]
+        lines = [
+            Line("kind", "hazard", options=options),
+            Line("detail", "what and where", "of an open panel: which cover, what is live behind"),
+        ]
         return (
             "Raise a hazard",
             lines,

@@ -17,6 +17,9 @@ from textual.widgets.option_list import Option
 
 from traveller.screens.words import shortened
 
+ROOM, LABEL = 66, 24
+"""Cells for a label and what it does on a screen 80 wide, beside a scroll bar; most for a label."""
+
 
 @dataclass(frozen=True)
 class Way:
@@ -45,12 +48,13 @@ class Choice(ModalScreen[str | None]):
             yield OptionList(*(Option(self._line(way), id=way.key) for way in self._ways), id="actlist")
             yield Static(Text("letter or arrows and Enter   Esc leave"), classes="quiet")
 
-    @staticmethod
-    def _line(way: Way) -> Text:
+    def _line(self, way: Way) -> Text:
+        """What the labels do not need is there for what the ways do."""
+        label = min(LABEL, max(len(one.label) for one in self._ways))
         line = Text(no_wrap=True, overflow="ellipsis")
         line.append(f" {way.letter} ", style="reverse bold")
-        line.append(f" {way.label:24}")
-        line.append(f" {shortened(way.does, 42)}", style="dim")
+        line.append(f" {shortened(way.label, label)}")
+        line.append(f" {shortened(way.does, ROOM - label)}", style="dim")
         return line
 
     def on_mount(self) -> None:

@@ -74,6 +74,11 @@ class Page(Screen[None], Generic[Loaded]):
             self.paint_top()
             self.refresh_page()
 
+    def on_screen_suspend(self) -> None:
+        """What was said of the last act is old when the page is seen again, perhaps by somebody else."""
+        if self.is_mounted:
+            self.tell("")
+
     def refresh_page(self) -> None:
         if not self.terminal.is_open:
             return

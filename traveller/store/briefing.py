@@ -56,9 +56,12 @@ class Briefing:
         came = min(turn.starts, now) - turn.overlap
         last = news.last_of(connection, tag, came) if tag and since is None else None
         position, moment = last or (None, since or now - A_DAY)
-        floor = news.position_at(connection, moment, NEWEST) if position is None else position
-        oldest = max(floor, news.floor(connection, NEWEST))
-        return Reader(tag, shop.crew_of(tag), moment, news.done_since(connection, oldest, tag))
+        floor = news.floor(connection, NEWEST)
+        if position is None:
+            did = news.done_since(connection, floor, tag, after=moment)
+        else:
+            did = news.done_since(connection, max(position, floor), tag)
+        return Reader(tag, shop.crew_of(tag), moment, did)
 
 
 def _crews(shop: Shop) -> dict[str, str]:

@@ -252,9 +252,12 @@ def put_back(connection: Connection, line: KeptLine) -> Entry:
     return entry
 
 
+_POSITION = select(func.coalesce(func.max(table.c.position), 0))
+
+
 def position(connection: Connection) -> int:
     """The largest position of the whole record; 0 when it is empty."""
-    return int(connection.execute(select(func.coalesce(func.max(table.c.position), 0))).scalar_one())
+    return int(connection.execute(_POSITION).scalar_one())
 
 
 def changed_since(connection: Connection, position: int) -> list[tuple[int, str, str]]:

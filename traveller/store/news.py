@@ -18,15 +18,13 @@ _LAST = (
     .order_by(table.c.at.desc(), table.c.position.desc())
     .limit(1)
 )
-_AT = select(func.max(table.c.position)).where(
-    table.c.position > bindparam("oldest"), table.c.at <= bindparam("moment")
-)
 # By an expression: grouped by the bare column SQLite walks its index of all subjects, the whole of history.
 _SUBJECT = table.c.subject.op("||")(literal_column("''"))
 _DONE = (
     select(_SUBJECT, table.c.kind, func.count())
     .where(
         table.c.position > bindparam("position"),
+        table.c.at > bindparam("after"),
         table.c.subject != bindparam("shop"),
         table.c.by_tag != bindparam("but_by"),
     )
@@ -40,20 +38,17 @@ def last_of(connection: Connection, person: str, before: datetime) -> tuple[int,
     return (row.position, moment(row.at)) if row else None
 
 
-def position_at(connection: Connection, at: datetime, most: int) -> int:
-    """The position behind which everything later than `at` lies, looked for in the last `most` entries only."""
-    oldest = floor(connection, most)
-    return int(connection.execute(_AT, {"oldest": oldest, "moment": stamp(at)}).scalar() or oldest)
-
-
 def floor(connection: Connection, most: int) -> int:
     """The position behind which the last `most` entries lie."""
     return max(0, journal.position(connection) - most)
 
 
-def done_since(connection: Connection, position: int, but_by: str = "") -> dict[str, dict[str, int]]:
-    """How many entries of each kind stand behind `position` on each unit, but for those by `but_by`."""
-    asked = {"position": position, "shop": SHOP, "but_by": but_by}
+def done_since(
+    connection: Connection, position: int, but_by: str = "", after: datetime | None = None
+) -> dict[str, dict[str, int]]:
+    """How many entries of each kind stand behind `position` on each unit, but for those by `but_by`; of later
+    than `after` only."""
+    asked = {"position": position, "shop": SHOP, "but_by": but_by, "after": stamp(after) if after else ""}
     done: dict[str, dict[str, int]] = {}
     for unit, kind, number in connection.execute(_DONE, asked).all():
         done.setdefault(unit, {})[kind] = number

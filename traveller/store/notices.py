@@ -21,19 +21,6 @@ class Notices:
         """A note to the shop; `for_whom` names badges, crews or stations, nobody is everybody."""
         return self._desk.act_for_shop(by, lambda _, __, who: notice.note(who, text, done, next_step, watch, for_whom))
 
-    def note_on(
-        self,
-        tag: str,
-        by: str,
-        text: str,
-        done: str = "",
-        next_step: str = "",
-        watch: str = "",
-        for_whom: Sequence[str] = (),
-    ) -> UnitView:
-        """A note on a unit, in its parts, with who must see it."""
-        return self._desk.act(tag, by, lambda s: remark.note(s.view, s.person, text, done, next_step, watch, for_whom))
-
     def seen(self, by: str, note: UUID) -> Shop:
         return self._desk.act_for_shop(by, lambda _, shop, who: notice.seen(shop, who, note))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from sqlalchemy import Connection
 
@@ -58,10 +59,17 @@ def card_of(view: UnitView) -> Card:
     )
 
 
+def _is_that_of(kept: Card | None, folded: Card) -> bool:
+    """A unit that has left keeps the matters of the edition in which it left: they are not made anew at opening."""
+    if kept and folded.released_at and kept.matters_edition != folded.matters_edition:
+        kept = replace(kept, matters=folded.matters, matters_edition=folded.matters_edition)
+    return kept == folded
+
+
 def astray(connection: Connection, fold: Callable[[str], UnitView], repair: bool) -> list[str]:
     """Tags whose card is not that of `fold`, or that have a card and no entries; with `repair` made anew."""
     folded = {tag: card_of(fold(tag)) for tag in journal.subjects(connection) if tag != SHOP}
-    differing = [tag for tag, card in folded.items() if cards.get(connection, tag) != card]
+    differing = [tag for tag, card in folded.items() if not _is_that_of(cards.get(connection, tag), card)]
     of_nothing = [tag for tag in cards.all_tags(connection) if tag not in folded]
     if repair:
         for tag in differing:

@@ -12,6 +12,9 @@ from traveller.store.tables import entry as table
 MOST = timedelta(minutes=2)
 MOST_BEHIND_THE_RECORD = timedelta(minutes=5)
 
+_THERE = select(func.clock_timestamp())
+_NEWEST = select(table.c.at).order_by(table.c.position.desc()).limit(1)
+
 
 def complaint(connection: Connection, now: datetime) -> str:
     """A sentence when the clock is off, empty when it is not.
@@ -20,10 +23,9 @@ def complaint(connection: Connection, now: datetime) -> str:
     than now; a clock that runs ahead is not found.
     """
     if connection.dialect.name == "postgresql":
-        there = connection.execute(select(func.clock_timestamp())).scalar_one()
+        there = connection.execute(_THERE).scalar_one()
         return _words(now, there, "the database says") if abs(now - there) > MOST else ""
-    newest = select(table.c.at).order_by(table.c.position.desc()).limit(1)
-    last = connection.execute(newest).scalar()
+    last = connection.execute(_NEWEST).scalar()
     if last and moment(last) > now + MOST_BEHIND_THE_RECORD:
         return _words(now, moment(last), "the last entry was made at")
     return ""

@@ -274,8 +274,19 @@ class Workshop:
 
     # ---- remarks ----------------------------------------------------------------------------------------
 
-    def note(self, tag: str, by: str, text: str) -> UnitView:
-        return self.keeping.do(tag, by, deeds.Noting(text=text))
+    def note(
+        self,
+        tag: str,
+        by: str,
+        text: str,
+        done: str = "",
+        next_step: str = "",
+        watch: str = "",
+        for_whom: Sequence[str] = (),
+    ) -> UnitView:
+        """A note on a unit, in its parts, with who must see it."""
+        whom = tuple(for_whom)
+        return self.keeping.do(tag, by, deeds.Noting(text=text, done=done, next=next_step, watch=watch, for_whom=whom))
 
     def ask(self, tag: str, by: str, text: str, to: str = "") -> UnitView:
         return self.keeping.do(tag, by, deeds.Asking(text=text, to=to))

@@ -33,6 +33,7 @@ from traveller.record.entries import (
     Resumed,
     SentBack,
 )
+from traveller.record.notices import note_words
 from traveller.record.shop import Person, Shop
 from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.unit import Unit
@@ -130,12 +131,16 @@ class Noting(Deed):
     ANYWHERE = True
     deed: Literal["note"] = "note"
     text: str
+    done: str = ""
+    next: str = ""
+    watch: str = ""
+    for_whom: tuple[str, ...] = ()
 
     def propose(self, scene: Looked) -> Sequence[Proposed]:
-        return remark.note(scene.view, scene.person, self.text)
+        return remark.note(scene.view, scene.person, self.text, self.done, self.next, self.watch, self.for_whom)
 
     def says(self) -> str:
-        return f"note: {self.text}"
+        return f"note: {note_words(self.text, self.done, self.next, self.watch)}"
 
 
 class Asking(Deed):

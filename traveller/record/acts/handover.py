@@ -29,7 +29,7 @@ HANDS_ON_LIVE = (Role.TECHNICIAN, Role.LOAD_TESTER, Role.LEAD)
 @dataclass(frozen=True)
 class Wording:
     """What the outgoing person adds. `remarks` and `left_out` go by the keys of the proposed items, and so does
-    `seen`: the items that the person has looked at (None for all that there are).
+    `seen`: the marks of the items that the person has looked at (None for all that there are).
 
     `receiver` is a badge, `met` says that both talk it through, `as_well` that this comes on top of what somebody
     else has handed over for the same shift.
@@ -79,6 +79,7 @@ def prepare(
             says=one.says[:4000],
             remark=wording.remarks.get(one.key, "").strip(),
             carries=one.carries,
+            pieces=one.pieces,
         )
         for place, one in enumerate(kept, 1)
     )
@@ -111,7 +112,7 @@ def _need_first(shop: Shop, person: Person, turn: Turn, wording: Wording) -> Non
 def _need_all_seen(proposed: Sequence[Candidate], wording: Wording) -> None:
     if wording.seen is None:
         return
-    fresh = [one for one in proposed if one.key not in wording.seen]
+    fresh = [one for one in proposed if not set(one.marks) <= set(wording.seen)]
     if fresh:
         said = "; ".join(f"{one.unit} {one.says}".strip() for one in fresh[:3])
         raise Overtaken(f"Since you looked {len(fresh)} more came up: {said}. Look at the list again, then sign.")

@@ -16,12 +16,14 @@ from traveller.vocabulary import Role
 def note(
     person: Person, text: str, done: str = "", next_step: str = "", watch: str = "", for_whom: Sequence[str] = ()
 ) -> list[Body]:
+    """One part is enough: without `text` the first that is filled is the note."""
     need_role(person, "write a note to the shop", *Role)
+    done, next_step, watch = done.strip(), next_step.strip(), watch.strip()
     body = ShopNoted(
-        text=need_words(text, "what is to be noted"),
-        done=done.strip(),
-        next=next_step.strip(),
-        watch=watch.strip(),
+        text=need_words(text.strip() or done or next_step or watch, "what is to be noted"),
+        done=done,
+        next=next_step,
+        watch=watch,
         for_whom=tuple(for_whom),
     )
     return [body]

@@ -34,13 +34,15 @@ def note(
     watch: str = "",
     for_whom: Sequence[str] = (),
 ) -> list[Proposed]:
+    """One part is enough: without `text` the first that is filled is the note."""
     need_open(view)
     need_role(person, "write a note", *Role)
+    done, next_step, watch = done.strip(), next_step.strip(), watch.strip()
     body = Noted(
-        text=need_words(text, "what is to be noted"),
-        done=done.strip(),
-        next=next_step.strip(),
-        watch=watch.strip(),
+        text=need_words(text.strip() or done or next_step or watch, "what is to be noted"),
+        done=done,
+        next=next_step,
+        watch=watch,
         for_whom=tuple(for_whom),
     )
     return [Proposed(body)]

@@ -39,7 +39,7 @@ class Wanted:
         return not (self.station or self.crew or self.rig)
 
     def takes(self, glance: Glance | None, matter: Matter) -> bool:
-        if self.station and (glance is None or glance.station != self.station):
+        if self.station and (glance.station if glance else matter.station) != self.station:
             return False
         if self.rig and (glance is None or glance.place != self.rig):
             return False
@@ -137,8 +137,7 @@ def _all(glances: Iterable[Glance], of_shop: Iterable[Matter]) -> Iterator[tuple
 
 def _line(glance: Glance | None, matter: Matter, turn: Turn, reader: Reader, now: datetime) -> Line | None:
     """The matter as a line for this reader in this shift; None when it is none of theirs."""
-    late = matter.due < now if matter.due else matter.day is not None and matter.day < turn.day
-    says = _with_moment(matter, turn, late)
+    says = matter.says
     match matter.section:
         case Section.BEGUN:
             return None
@@ -152,8 +151,12 @@ def _line(glance: Glance | None, matter: Matter, turn: Turn, reader: Reader, now
             says = _done(did, says) if did else says
         case Section.NOTE if _not_theirs(matter, reader, glance):
             return None
+    late = False
+    if matter.due or matter.day:
+        late = matter.due < now if matter.due else matter.day is not None and matter.day < turn.day
+        says = _with_moment(matter, turn, late)
     if glance is None:
-        return Line(matter.section, matter.unit, "", "", "", says, matter, late)
+        return Line(matter.section, matter.unit, "", matter.station, "", says, matter, late)
     return Line(matter.section, glance.tag, glance.what, glance.station, glance.place, says, matter, late)
 
 

@@ -16,8 +16,11 @@ from typing import Any
 
 from traveller.record.handover_entries import Risk
 
-EDITION = 2
+EDITION = 3
 """Raised when a source is added or says something else, so that kept matters are worked out anew."""
+
+PART_WAY = "part-way"
+"""What a matter of begun work refers to when some lines of the work list are fitted and others are not."""
 
 
 class Section(StrEnum):
@@ -48,7 +51,7 @@ class Matter:
 
     `refers` is the entry that it comes from, or the number of an item. `for_whom` and `seen` belong to notes.
     `risk` is set when the matter is proposed for the handing over. `unit` is set on a matter of the shop that is
-    about one unit; it is not kept with a card.
+    about one unit, `station` on one that is about several units there; neither is kept with a card.
     """
 
     section: Section
@@ -62,6 +65,7 @@ class Matter:
     for_whom: tuple[str, ...] = ()
     seen: tuple[str, ...] = ()
     unit: str = ""
+    station: str = ""
 
 
 def as_text(matters: Iterable[Matter]) -> str:

@@ -38,7 +38,17 @@ def items(shop: Shop, _turn: Turn) -> Iterator[Matter]:
         says = f"item {one.item.number}, {one.item.risk}: {words}{asked}{reply}"
         whom = tuple(name for name in (given.body.to_crew, given.body.receiver) if name)
         number = str(one.item.number)
-        yield Matter(Section.ITEM, says, given.by, given.at, refers=number, for_whom=whom, unit=one.item.unit)
+        station = one.item.key.partition("/")[0] if one.item.pieces else ""
+        yield Matter(
+            Section.ITEM,
+            says,
+            given.by,
+            given.at,
+            refers=number,
+            for_whom=whom,
+            unit=one.item.unit,
+            station=station,
+        )
 
 
 def notes(shop: Shop, _turn: Turn) -> Iterator[Matter]:

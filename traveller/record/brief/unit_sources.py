@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from datetime import timedelta
 
-from traveller.record.brief.matter import Matter, Section
+from traveller.record.brief.matter import PART_WAY, Matter, Section
 from traveller.record.entries import Noted
 from traveller.record.evidence import State
 from traveller.record.handover_entries import Risk
@@ -18,7 +18,7 @@ from traveller.record.view import UnitView
 from traveller.record.worklist import LineState, progress
 from traveller.vocabulary import HazardKind
 
-LIVE = (HazardKind.ENERGISED, HazardKind.STORED_CHARGE, HazardKind.HOT)
+LIVE = (HazardKind.ENERGISED, HazardKind.STORED_CHARGE, HazardKind.HOT, HazardKind.OPEN_PANEL)
 
 Source = Callable[[UnitView], Iterable[Matter]]
 
@@ -127,7 +127,7 @@ def begun(view: UnitView) -> Iterator[Matter]:
         work = f"{progress(unit.work, 'fitted')}; " if unit.work else ""
         last = view.entries[-1]
         says = f"{work}next: {view.next_step()}"
-        yield Matter(Section.BEGUN, says, last.by, last.at, risk=Risk.ACROSS)
+        yield Matter(Section.BEGUN, says, last.by, last.at, refers=PART_WAY if part_way else "", risk=Risk.ACROSS)
 
 
 def latest(view: UnitView) -> Iterator[Matter]:

@@ -15,6 +15,7 @@ from textual.widgets import DataTable, Static
 
 from traveller.errors import InputError
 from traveller.screens.handover.rows import Row, RowList
+from traveller.screens.noting import note_lines
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line as Field
 from traveller.screens.sheet_of_fields import SheetOfFields, Values
@@ -42,7 +43,7 @@ class BriefPage(Page[Loaded]):
     heading = "brief"
     REACHED_BY = "handover"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("a", "take", "accept", id="brief.take"),
+        Binding("a", "take", "items", id="brief.take"),
         Binding("h", "give", "hand over", id="brief.give"),
         Binding("n", "note", "note", id="brief.note"),
         Binding("r", "reply", "reply", id="brief.reply"),
@@ -81,17 +82,20 @@ class BriefPage(Page[Loaded]):
         self._lines = {f"{line.section}/{line.unit}/{line.matter.refers}/{line.says}": line for line in brief.lines}
         counts = brief.counts()
         self.query_one("#lead", Static).update(self._lead(brief, waiting))
-        told = "  ".join(f"{section.rank} {SHORT[section.rank]} {counts[section]}" for section in SHOWN)
+        pairs = [f"{section.rank} {SHORT[section.rank]} {counts[section]}" for section in SHOWN]
+        told = "\n".join("  ".join(some) for some in (pairs[:5], pairs[5:]))
         self.query_one("#counts", Static).update(Text(told, style="bold"))
         self.query_one(RowList).show(self._rows(brief))
         self._paint_whole()
 
     def _lead(self, brief: Brief, waiting: Waiting) -> Text:
+        from traveller.record.handover import counted
+
         zone = brief.turn.zone
         parts = [brief.turn.in_words(), f"changes since {time_words(brief.since, zone)}"]
-        if waiting.mine:
-            parts.append(f"a: {len(waiting.mine)} items wait for you")
         words = Text(" · ".join(parts))
+        if waiting.mine:
+            words.append(f"\na: {counted(waiting.mine)} to take over", style="bold")
         if brief.complaint:
             words.append(f"\n! {brief.complaint}", style="bold")
         if not brief.wanted.anything:
@@ -110,9 +114,11 @@ class BriefPage(Page[Loaded]):
             yield Row("", (Text(""), Text(""), head))
             for line in lines:
                 key = f"{line.section}/{line.unit}/{line.matter.refers}/{line.says}"
-                unit = Text(line.unit or "shop", style="" if line.unit else "dim")
+                about = line.unit or ("units" if line.station else "shop")
+                unit = Text(about, style="" if line.unit else "dim")
+                what = line.what or line.station.replace("_", " ")
                 says = Text(line.says.replace("\n", " "), style="bold" if line.late else "")
-                yield Row(key, (unit, Text(line.what[:14]), says))
+                yield Row(key, (unit, Text(what[:14]), says))
 
     def _chosen(self) -> Line | None:
         return self._lines.get(self.query_one(RowList).chosen())
@@ -140,7 +146,7 @@ class BriefPage(Page[Loaded]):
         if line is None:
             return
         if line.section is Section.ITEM:
-            self.action_take()
+            self._take(line.matter.refers)
         elif line.unit:
             self.terminal.open_unit(line.unit)
 
@@ -153,9 +159,12 @@ class BriefPage(Page[Loaded]):
     # ---- acts -------------------------------------------------------------------------------------------
 
     def action_take(self) -> None:
+        self._take()
+
+    def _take(self, number: str = "") -> None:
         from traveller.screens.handover.taking_page import TakingPage
 
-        self.app.push_screen(TakingPage())
+        self.app.push_screen(TakingPage(number))
 
     def action_give(self) -> None:
         from traveller.screens.handover.giving_page import GivingPage
@@ -186,11 +195,7 @@ class BriefPage(Page[Loaded]):
         from traveller.record.notices import read_whom
 
         lines = [
-            Field("text", "note to the shop", "one line that says it"),
-            Field("done", "what is done", optional=True),
-            Field("next", "what is next", optional=True),
-            Field("watch", "what to watch", optional=True),
-            Field("whom", "who must see it", "crews, badges or stations; empty is everybody", optional=True),
+            *note_lines("note to the shop"),
             Field("question", "is it a question", "y keeps it open until it is answered", optional=True),
         ]
 

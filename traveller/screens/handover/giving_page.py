@@ -13,7 +13,8 @@ from textual.widgets import DataTable, Static
 
 from traveller.errors import Overtaken
 from traveller.screens.handover.draft import Draft, kept_draft
-from traveller.screens.handover.rows import Row, RowList
+from traveller.screens.handover.pieces import about, open_units, way_in
+from traveller.screens.handover.rows import CHOOSE, Row, RowList
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line as Field
 from traveller.screens.sheet_of_fields import SheetOfFields, Values
@@ -84,7 +85,7 @@ class GivingPage(Page["Proposal"]):
             remark = self._draft.remarks.get(one.key, "")
             says = Text(f"{f'» {remark} · ' if remark else ''}{one.says}", style="dim" if out else "")
             mark = "out" if out else "yes"
-            yield Row(one.key, (Text(mark), Text(one.unit or "shop"), says))
+            yield Row(one.key, (Text(mark), Text(about(one.unit, one.pieces)), says))
 
     def _item(self) -> Candidate | None:
         key = self.query_one(RowList).chosen()
@@ -99,7 +100,9 @@ class GivingPage(Page["Proposal"]):
             self.query_one("#whole", Static).update(Text(""))
             return
         carried = f" · item {one.carries}, which nobody accepted" if one.carries else ""
-        words = Text(f"{one.unit or 'shop'} · {one.risk}{carried}\n", style="dim")
+        words = Text(
+            f"{about(one.unit, one.pieces)} · {one.risk}{carried}{way_in(one.unit, one.pieces)}\n", style="dim"
+        )
         words.append(one.says)
         if remark := self._draft.remarks.get(one.key):
             words.append(f"\n» {remark}")
@@ -107,8 +110,8 @@ class GivingPage(Page["Proposal"]):
 
     def on_data_table_row_selected(self, _event: DataTable.RowSelected) -> None:
         one = self._item()
-        if one and one.unit:
-            self.terminal.open_unit(one.unit)
+        if one:
+            open_units(self.terminal, "Which unit?", one.unit, one.pieces)
 
     # ---- acts -------------------------------------------------------------------------------------------
 
@@ -122,6 +125,7 @@ class GivingPage(Page["Proposal"]):
     def action_swap(self) -> None:
         one = self._item()
         if one is None:
+            self.tell(CHOOSE, refused=True)
             return
         if not one.may_be_left_out:
             self.tell("What is live, what runs and what nobody accepted is always handed over.", refused=True)
@@ -131,6 +135,7 @@ class GivingPage(Page["Proposal"]):
     def action_remark(self) -> None:
         one = self._item()
         if one is None:
+            self.tell(CHOOSE, refused=True)
             return
         key, before = one.key, self._draft.remarks.get(one.key, "")
         lines = [Field("text", "words", "what is done, what is next, what to watch", before, optional=True)]
@@ -181,7 +186,7 @@ class GivingPage(Page["Proposal"]):
             as_well=self._as_well,
             remarks=self._draft.remarks,
             left_out=self._draft.left_out,
-            seen=[one.key for one in self._proposal.items],
+            seen=[mark for one in self._proposal.items for mark in one.marks],
         )
         try:
             given = self.workshop.handovers.prepare(self.terminal.by, wording)

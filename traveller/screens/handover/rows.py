@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from rich.text import Text
 from textual.widgets import DataTable
 
+CHOOSE = "That is a heading: choose an item with the arrows first."
+
 
 @dataclass(frozen=True)
 class Row:
@@ -46,6 +48,12 @@ class RowList(DataTable[Text]):
     def chosen(self) -> str:
         """The key of the row under the cursor; empty on a heading."""
         return self._rows[self.cursor_row].key if 0 <= self.cursor_row < len(self._rows) else ""
+
+    def go_to(self, key: str) -> None:
+        """The row with this key; nothing happens when there is none."""
+        place = next((n for n, row in enumerate(self._rows) if row.key == key), None)
+        if place is not None:
+            self.move_cursor(row=place)
 
     def go_to_heading(self, number: int) -> None:
         """The first row under the heading of this number, from 1; nothing happens when there is none."""

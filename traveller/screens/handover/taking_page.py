@@ -11,7 +11,8 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
-from traveller.screens.handover.rows import Row, RowList
+from traveller.screens.handover.pieces import about, open_units, way_in
+from traveller.screens.handover.rows import CHOOSE, Row, RowList
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line as Field
 from traveller.screens.sheet_of_fields import SheetOfFields, Values
@@ -38,9 +39,11 @@ class TakingPage(Page[Loaded]):
         Binding("w", "settle", "with words", id="taking.settle"),
     ]
 
-    def __init__(self) -> None:
+    def __init__(self, number: str = "") -> None:
+        """`number` is the item that is chosen when the page opens; empty is the first."""
         super().__init__()
         self._waiting: Waiting | None = None
+        self._first = number
 
     def contents(self) -> list[Widget]:
         return [
@@ -63,7 +66,11 @@ class TakingPage(Page[Loaded]):
         lead = f"{mine} items wait for you or your crew" + (f", {others} for others or given by you" if others else "")
         empty = "Nothing waits to be accepted."
         self.query_one("#lead", Static).update(Text(lead if self._waiting.all else empty))
-        self.query_one(RowList).show(self._rows(self._waiting, loaded[1]))
+        rows = self.query_one(RowList)
+        rows.show(self._rows(self._waiting, loaded[1]))
+        if self._first:
+            rows.go_to(self._first)
+            self._first = ""
         self._paint_whole()
 
     def _rows(self, waiting: Waiting, shop: Shop) -> Iterator[Row]:
@@ -84,7 +91,7 @@ class TakingPage(Page[Loaded]):
         sign = "? asked" if handed.state == "asked" else SHORT_RISKS.get(str(item.risk), str(item.risk))
         style = "bold" if str(item.risk) == "live" else ""
         remark = f"» {item.remark} · " if item.remark else ""
-        cells = (f"{item.number:>4}", sign, item.unit or "shop", f"{remark}{item.says}")
+        cells = (f"{item.number:>4}", sign, about(item.unit, item.pieces), f"{remark}{item.says}")
         return Row(str(item.number), tuple(Text(cell, style=style) for cell in cells))
 
     def _chosen(self) -> Handed | None:
@@ -111,7 +118,8 @@ class TakingPage(Page[Loaded]):
             how,
             f"tel. {body.phone}" * bool(body.phone),
         )
-        words = Text(" · ".join(part for part in parts if part) + "\n", style="dim")
+        words = Text(" · ".join(part for part in parts if part), style="dim")
+        words.append(f"{way_in(handed.item.unit, handed.item.pieces)}\n", style="dim")
         words.append(handed.item.says)
         if handed.item.remark:
             words.append(f"\n» {handed.item.remark}")
@@ -125,8 +133,9 @@ class TakingPage(Page[Loaded]):
 
     def on_data_table_row_selected(self, _event: DataTable.RowSelected) -> None:
         handed = self._chosen()
-        if handed and handed.item.unit:
-            self.terminal.open_unit(handed.item.unit)
+        if handed:
+            title = f"Item {handed.item.number}: which unit?"
+            open_units(self.terminal, title, handed.item.unit, handed.item.pieces)
 
     # ---- acts -------------------------------------------------------------------------------------------
 
@@ -137,14 +146,21 @@ class TakingPage(Page[Loaded]):
 
     def action_accept(self, talked: bool) -> None:
         handed = self._chosen()
-        if handed:
+        if handed is None:
+            self._choose_first()
+        else:
             number = handed.item.number
             job = partial(self.workshop.handovers.accept, self.terminal.by, [number], talked)
             self.terminal.errand(job, partial(self._done, f"item {number} is yours"))
 
+    def _choose_first(self) -> None:
+        if self._waiting and self._waiting.all:
+            self.tell(CHOOSE, refused=True)
+
     def _sheet(self, title: str, label: str, act: Callable[[int, str], Shop], said: str) -> None:
         handed = self._chosen()
         if handed is None:
+            self._choose_first()
             return
         number = handed.item.number
         hint = handed.question or f"{handed.item.unit} {handed.item.says}"
@@ -158,7 +174,10 @@ class TakingPage(Page[Loaded]):
         self._sheet("ask", "question", lambda n, text: handovers.ask(self.terminal.by, n, text), "asked")
 
     def action_reply(self) -> None:
-        handovers = self.workshop.handovers
+        handovers, handed = self.workshop.handovers, self._chosen()
+        if handed and handed.state != "asked":
+            self.tell(f"Nobody has asked about item {handed.item.number}.", refused=True)
+            return
         self._sheet("reply", "reply", lambda n, text: handovers.reply(self.terminal.by, n, text), "replied")
 
     def action_settle(self) -> None:
