@@ -200,7 +200,7 @@ class Bench:
     def note_for(self, text: str, done: str, next_step: str, watch: str = "", whom: Iterable[str] = ()) -> None:
         """A note in its parts, for those who must see it."""
         by = self.by(Role.TECHNICIAN)
-        self.view = self.workshop.notices.note_on(self.tag, by, text, done, next_step, watch, list(whom))
+        self.view = self.workshop.note(self.tag, by, text, done, next_step, watch, list(whom))
 
     def photograph(self, name: str, of: str, caption: str) -> None:
         path = self.drawer.photo(f"{name}-{self.sent.number}")
