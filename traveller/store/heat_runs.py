@@ -12,7 +12,7 @@ from sqlalchemy import Connection
 from traveller.errors import Refused
 from traveller.record.acts import rig as rig_acts
 from traveller.record.acts import run as acts
-from traveller.record.acts.rights import Proposed
+from traveller.record.acts.rights import Proposed, need_role
 from traveller.record.entries import Body
 from traveller.record.heat_runs.heat import thinned
 from traveller.record.heat_runs.intake import Batch
@@ -185,7 +185,7 @@ class HeatRuns:
         """Which column is which channel, by the headings; said once, known from then on."""
         with writing(self._desk.engine) as connection:
             shop = self._desk.shop(connection)
-            self._desk.need_person(shop, by)
+            need_role(self._desk.need_person(shop, by), "say which column of a logger is which", *rig_acts.BOOKERS)
             if shop.loggers.get(mapping.headings) != mapping:
                 self._desk.enter_for_shop(connection, by, mapping)
 
