@@ -19,13 +19,13 @@ class Shop:
     """A shop that is driven by its commands; every call is one command as typed."""
 
     def __init__(self, folder: Path, url: str) -> None:
-        self.runner = CliRunner()
+        self.runner = CliRunner(env={"TRAVELLER_NEW_PIN": "2468", "TRAVELLER_PIN": "2468"})
         self.url = url
         self.picture = folder / "inside.png"
         buffer = io.BytesIO()
         Image.new("L", (8, 8)).save(buffer, "PNG")
         self.picture.write_bytes(buffer.getvalue())
-        self.lead = self.done("", "shop", "enrol", "Ines Okoro", "--role", "lead", "--pin", "2468").strip()
+        self.lead = self.done("", "shop", "enrol", "Ines Okoro", "--role", "lead").strip()
         self.technician = self._enrol("Tomasz Reyes", "technician")
         self.inspector = self._enrol("Hana Lindqvist", "inspector")
         self.tester = self._enrol("Bram Adeyemi", "load_tester")
@@ -36,10 +36,10 @@ class Shop:
         }
 
     def _enrol(self, name: str, role: str) -> str:
-        return self.done(self.lead, "shop", "enrol", name, "--role", role, "--pin", "2468").strip()
+        return self.done(self.lead, "shop", "enrol", name, "--role", role).strip()
 
-    def call(self, by: str, *words: str) -> Result:
-        return self.runner.invoke(root, ["--database", self.url, "--as", by, *words])
+    def call(self, by: str, *words: str, **env: str) -> Result:
+        return self.runner.invoke(root, ["--database", self.url, "--as", by, *words], env=env)
 
     def done(self, by: str, *words: str) -> str:
         result = self.call(by, *words)
@@ -175,9 +175,9 @@ def test_a_unit_goes_the_whole_way_by_commands(shop: Shop) -> None:
     assert shop.call(shop.clerk, "gate", tag).exit_code == 1
     shop.answer_all(tag, shop.clerk, "dispatch")
     shop.done(shop.clerk, "gate", tag)
-    assert shop.call(shop.technician, "release", tag, "--pin", "2468").exit_code == 1
-    assert shop.call(shop.clerk, "release", tag, "--pin", "1357").exit_code == 1
-    shop.done(shop.clerk, "release", tag, "--pin", "2468")
+    assert shop.call(shop.technician, "release", tag).exit_code == 1
+    assert shop.call(shop.clerk, "release", tag, TRAVELLER_PIN="1357").exit_code == 1
+    shop.done(shop.clerk, "release", tag)
     assert shop.unit(tag)["released"]
     assert shop.call(shop.technician, "note", tag, "one more thing").exit_code == 1
     assert "fits" in shop.done(shop.lead, "verify")

@@ -21,11 +21,13 @@ LEAKAGES = ("1u", "1u", "1u", "40u", "1u", "1u")
 class Bench:
     def __init__(self, url: str) -> None:
         self.url, self.by = url, ""
-        self.by = self.done("shop", "enrol", "Ines Okoro", "--role", "lead", "--role", "technician", "--pin", "2468")
+        self.by = self.done("shop", "enrol", "Ines Okoro", "--role", "lead", "--role", "technician")
         self.by = self.by.strip()
 
     def call(self, *words: str) -> Result:
-        return CliRunner().invoke(root, ["--database", self.url, "--as", self.by, *words])
+        return CliRunner(env={"TRAVELLER_NEW_PIN": "2468"}).invoke(
+            root, ["--database", self.url, "--as", self.by, *words]
+        )
 
     def done(self, *words: str) -> str:
         result = self.call(*words)

@@ -9,6 +9,7 @@ import click
 
 from traveller.commands.portrait import reason_data
 from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
+from traveller.commands.secret import own_pin
 from traveller.commands.unit import tag_argument, tell
 from traveller.record.acts.route import statement_for
 
@@ -90,11 +91,11 @@ def gate(caller: Caller, context: click.Context, tag: str, as_json: bool) -> Non
 @click.command()
 @tag_argument
 @click.option("--statement", default="", help="What is released; a plain statement is made if left out.")
-@click.option("--pin", prompt="PIN", hide_input=True, envvar="TRAVELLER_PIN")
 @as_json
 @pass_caller
-def release(caller: Caller, tag: str, statement: str, pin: str, as_json: bool) -> None:
-    """Sign a unit out. Refused with the reasons while the gate is not empty."""
+def release(caller: Caller, tag: str, statement: str, as_json: bool) -> None:
+    """Sign a unit out, with the PIN. Refused with the reasons while the gate is not empty."""
+    pin = own_pin()
     with caller.workshop() as workshop:
         view = workshop.unit(tag)
         words = statement or statement_for(view)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from traveller import __version__
+from traveller.commands.secret import need_no_password
 from traveller.errors import InputError, TravellerError
 from traveller.terminal import database_url, home, load_settings, stations_folder
 
@@ -109,6 +110,7 @@ class Commands(click.Group):
 @click.pass_context
 def root(context: click.Context, database: str, person: str) -> None:
     """The traveller of an electronics repair workshop. Without a command it opens the terminal."""
+    need_no_password(database)
     context.obj = Caller(database, person)
     if context.invoked_subcommand is None:
         open_terminal(database)

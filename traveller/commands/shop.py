@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
+from traveller.commands.secret import new_pin
 from traveller.commands.unit import DAY
 from traveller.store.registry import FOUNDER
 from traveller.vocabulary import Role
@@ -37,10 +38,10 @@ def name_shop(caller: Caller, name: str, zone: str, address: str) -> None:
 @shop.command()
 @click.argument("name")
 @click.option("--role", "roles", multiple=True, required=True, type=click.Choice([str(r) for r in Role]))
-@click.option("--pin", prompt="PIN for the new person", hide_input=True, confirmation_prompt=True)
 @pass_caller
-def enrol(caller: Caller, name: str, roles: tuple[str, ...], pin: str) -> None:
-    """Enrol a person; prints the tag of the badge. The first person of a shop needs nobody's leave."""
+def enrol(caller: Caller, name: str, roles: tuple[str, ...]) -> None:
+    """Enrol a person and set the PIN; prints the tag of the badge. The first person needs nobody's leave."""
+    pin = new_pin(f"PIN for {name}")
     with caller.workshop() as workshop:
         say(workshop.registry.enrol(name, [Role(role) for role in roles], pin, _by(caller)))
 
@@ -57,12 +58,12 @@ def leave(caller: Caller, tag: str) -> None:
 
 @shop.command()
 @click.argument("tag")
-@click.option("--pin", prompt="New PIN", hide_input=True, confirmation_prompt=True)
 @pass_caller
-def pin(caller: Caller, tag: str, pin: str) -> None:
+def pin(caller: Caller, tag: str) -> None:
     """Set a person's PIN anew (shift lead)."""
+    new = new_pin("New PIN")
     with caller.workshop() as workshop:
-        workshop.registry.set_pin(tag.strip().upper(), pin, _by(caller))
+        workshop.registry.set_pin(tag.strip().upper(), new, _by(caller))
         say(f"{tag} has a new PIN")
 
 

@@ -19,6 +19,7 @@ from textual import events
 from textual.message import Message
 
 from traveller.errors import Away, TravellerError
+from traveller.screens.ending import EndsInWords, unforeseen
 from traveller.screens.keeping_watch import LOOK_SECONDS, KeepingWatch
 from traveller.screens.looks import LOOKS
 from traveller.screens.page import Page
@@ -42,14 +43,7 @@ LONGEST_FAREWELL = 5.0
 ENDS = {"enter", "tab", "ctrl+j", "ctrl+m"}
 
 
-def unforeseen() -> TravellerError:
-    return TravellerError(
-        f"Something unforeseen happened; it is written to {home() / 'log'}. "
-        "What was typed is still here: try again, and tell whoever looks after the program."
-    )
-
-
-class TravellerApp(Ways):
+class TravellerApp(EndsInWords, Ways):
     """One terminal of the workshop."""
 
     CSS_PATH = "looks/traveller.tcss"

@@ -25,7 +25,7 @@ def address(url: str) -> URL:
     name = url.strip()
     if not name:
         raise InputError("The database has no name: give the path of a file, or postgresql://user@host/name.")
-    if "://" not in name:
+    if "://" not in name and not name.startswith(("postgres:", "postgresql:")):
         return _file(name)
     try:
         return _checked(_several(name) or make_url(name))
@@ -47,6 +47,8 @@ def _checked(found: URL) -> URL:
                 raise InputError("A database in memory is lost at the end: give the path of a file.")
             return _file(found.database)
         case "postgresql" | "postgres" | "postgresql+psycopg":
+            if "@" in (found.host or ""):  # the rest of a password would be shown as the name of the server
+                raise InputError("An @ in the user or the password is written %40 in the name of the database.")
             return found.set(drivername="postgresql+psycopg")
     raise InputError(f"{found.drivername} is no database this program knows: use an SQLite file or postgresql://.")
 
