@@ -8,6 +8,7 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
+from threading import Event
 from urllib.parse import quote
 
 import click
@@ -87,29 +88,37 @@ def test_a_name_that_cannot_be_read_never_shows_its_password(rest: str) -> None:
         assert "Wolfram" not in repr(found)
 
 
-def test_a_password_on_the_command_line_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_password_on_the_command_line_is_refused() -> None:
     """Whoever can run `ps` reads it there (proc(5), /proc/pid/cmdline)."""
     for form in (FORMS[0], FORMS[1], "postgresql://server/record?user=lena&password={}"):
         done = CliRunner().invoke(root, ["--database", form.format(SECRET, 1, 2), "queue"])
         assert done.exit_code == 2
         assert "read by everybody" in done.output
         assert SECRET not in done.output
-    monkeypatch.setenv("TRAVELLER_DATABASE", "no folder/at all.sqlite")
-    assert "read by everybody" not in CliRunner().invoke(root, ["--database", "postgresql://lena@[::1]:1/x"]).output
+    assert (
+        "read by everybody"
+        not in CliRunner().invoke(root, ["--database", "postgresql://lena@[::1]:1/x", "queue"]).output
+    )
 
 
-def test_the_log_of_a_lost_database_has_no_password(
-    postgresql_url: str, caplog: pytest.LogCaptureFixture, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_the_log_of_a_lost_database_has_no_password(postgresql_url: str, caplog: pytest.LogCaptureFixture) -> None:
     engine = open_engine(postgresql_url.replace("postgres:@", f"postgres:{SECRET}@"))
     assert engine.url.password == SECRET
+    told, watched = Event(), Event()
+    feed = Feed(engine, watched.set)
     with caplog.at_level(logging.DEBUG):
-        feed = Feed(engine, lambda: None)
+        caplog.handler.addFilter(lambda line: "lost the database" not in line.getMessage() or told.set() is None)
+        feed.start()
+        assert watched.wait(30)
         with closing(psycopg.connect(postgresql_url, autocommit=True)) as admin:
-            admin.execute("SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE pid <> pg_backend_pid()")
+            admin.execute(
+                "SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
+                "WHERE pid <> pg_backend_pid() AND datname = current_database()"
+            )
+        assert told.wait(30)
+        feed.stop()
         with pytest.raises(NotReachable) as refusal, writing(engine) as connection:
             connection.exec_driver_sql("SELECT no_such_column")
-        feed.close()
     without_secret(refusal.value, SECRET)
     assert SECRET not in caplog.text
     assert SECRET not in repr(engine)
