@@ -8,6 +8,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Sequence
+from datetime import datetime
 from typing import Any
 
 Line = tuple[int, str, str, str]
@@ -123,3 +124,48 @@ def covered_unseen(payloads: Iterable[str], seen: dict[str, str | None]) -> list
         if standing and standing[2] != "withdrawn" and standing[1] != seen[one["id"]]:
             wrong.append(f"{one['id']} covers {standing[1]} and was made on {seen[one['id']]}")
     return wrong
+
+
+def booked_twice(entries: Sequence[dict[str, Any]]) -> list[str]:
+    """Pairs of bookings of one rig that overlap in time; `entries` are those of the shop, in order. A booking ends
+    when it was freed, if that was earlier."""
+    freed = {one["body"]["booking"]: _at(one["at"]) for one in entries if one["body"]["kind"] == "rig freed"}
+    kept: list[tuple[str, str, datetime, datetime]] = []
+    wrong = []
+    for one in entries:
+        body = one["body"]
+        if body["kind"] != "rig booked":
+            continue
+        begins, ends = _at(body["begins"]), _at(body["ends"])
+        for other, rig, since, until in kept:
+            gone = freed.get(other)
+            until = min(until, gone) if gone and gone <= _at(one["at"]) else until
+            if rig == body["rig"] and begins < until and since < ends:
+                wrong.append(f"{one['id']} and {other} have {rig} at the same time")
+        kept.append((one["id"], body["rig"], begins, ends))
+    return wrong
+
+
+def accepted_twice(entries: Sequence[dict[str, Any]]) -> list[str]:
+    """Items of handovers that two have accepted, that nobody had handed over, or that whoever handed them over took."""
+    given: dict[int, str] = {}
+    taken: dict[int, str] = {}
+    wrong = []
+    for one in entries:
+        body = one["body"]
+        if body["kind"] == "handover prepared":
+            given |= {item["number"]: one["by"] for item in body["items"]}
+        if body["kind"] == "item accepted":
+            number = body["item"]
+            if number not in given:
+                wrong.append(f"item {number} was never handed over")
+            elif given[number] == one["by"]:
+                wrong.append(f"item {number} was accepted by who handed it over")
+            if number in taken:
+                wrong.append(f"item {number} was accepted by {taken[number]} and by {one['by']}")
+            taken[number] = one["by"]
+    return wrong
+
+
+def _at(text: str) -> datetime:
+    return datetime.fromisoformat(text)
