@@ -72,6 +72,8 @@ async def a_month(shop: SmallShop, scans: int, look_every: int, tell: Callable[[
             if number % ENTERED_EVERY == 0:
                 shop.workshop.note(units[number // ENTERED_EVERY % UNITS], shop.inspector, "seen on the round")
             if number % look_every == 0:
+                await hands.scan(shop.technician)
+                await hands.press("f2")
                 tell(held(number, hands))
 
 
