@@ -313,11 +313,6 @@ def _anothers_question(h: Hands) -> Any:
 SAYING = (
     Act("write a note on a unit", "workshop.note", lambda h: h.workshop.note(h.at["diagnosis"], h.by, "smells of oil")),
     Act(
-        "write a note on a unit that somebody must see",
-        "notices.note_on",
-        lambda h: h.workshop.notices.note_on(h.at["diagnosis"], h.by, "smells of oil", watch="the fan"),
-    ),
-    Act(
         "say that a note on a unit was seen",
         "notices.seen_on",
         lambda h: h.workshop.notices.seen_on(h.at["diagnosis"], h.by, h.note),
