@@ -78,7 +78,11 @@ class Sheet:
         return Paragraph(escape(self.letters(text)).replace("\n", "<br/>"), style)
 
     def heading(self, key: str) -> list[Flowable]:
-        return [CondPageBreak(26 * mm), self.say(self.words(f"heading.{key}"), HEADING)]
+        return [CondPageBreak(26 * mm), self.kept_heading(key)]
+
+    def kept_heading(self, key: str) -> Flowable:
+        """A heading for what is kept on one page anyway; a conditional break inside would keep nothing together."""
+        return self.say(self.words(f"heading.{key}"), HEADING)
 
     def group(self, title: str) -> list[Flowable]:
         return [CondPageBreak(20 * mm), self.say(title, GROUP)]

@@ -110,7 +110,7 @@ def _warranty_words(report: Report, sheet: Sheet) -> str:
 
 def _cautions(report: Report, _enclosed: Enclosed, sheet: Sheet) -> list[Flowable]:
     lines = [sheet.say(f"! {sheet.words(f'caution.{one}')}", BODY) for one in report.cautions]
-    return [KeepTogether([*sheet.heading("cautions"), boxed(lines, sheet.width)])]
+    return [KeepTogether([sheet.kept_heading("cautions"), boxed(lines, sheet.width)])]
 
 
 def _people(report: Report, enclosed: Enclosed, sheet: Sheet) -> list[Flowable]:
@@ -125,7 +125,7 @@ def _people(report: Report, enclosed: Enclosed, sheet: Sheet) -> list[Flowable]:
         rows.append((words("people.statement"), report.release.statement))
     else:
         rows.append((words("people.released"), words("people.unsigned", count=report.still_open)))
-    signed = [*sheet.heading("people"), sheet.facts(rows, sheet.width, 0.18)]
+    signed = [sheet.kept_heading("people"), sheet.facts(rows, sheet.width, 0.18)]
     return [KeepTogether([*signed, *_proof(report, enclosed, sheet)])]
 
 
@@ -140,7 +140,7 @@ def _proof(report: Report, enclosed: Enclosed, sheet: Sheet) -> list[Flowable]:
     ]
     wide = sheet.width - side
     said = [sheet.say(words("proof.says", shop=report.shop), SMALL), sheet.facts(rows, wide, 0.2)]
-    return [*sheet.heading("proof"), beside([Code(enclosed.seal_code, side)], said, side, wide)]
+    return [sheet.kept_heading("proof"), beside([Code(enclosed.seal_code, side)], said, side, wide)]
 
 
 def _end(report: Report, _enclosed: Enclosed, sheet: Sheet) -> list[Flowable]:

@@ -34,7 +34,7 @@ def run(report: Report, _enclosed: Enclosed, sheet: Sheet) -> list[Flowable]:
         "run.caption", day=curve.on, rig=curve.rig, held=held, wanted=f"{curve.wanted_minutes:g}", verdict=said
     )
     drawn = RunDrawing(curve, words, sheet.letters, sheet.width)
-    return [KeepTogether([*sheet.heading("run"), drawn, Spacer(0, 2), sheet.say(f"{caption} {broken}", SMALL)])]
+    return [KeepTogether([sheet.kept_heading("run"), drawn, Spacer(0, 2), sheet.say(f"{caption} {broken}", SMALL)])]
 
 
 def thermal(report: Report, enclosed: Enclosed, sheet: Sheet) -> list[Flowable]:
@@ -68,7 +68,7 @@ def _thermal_picture(taken: ThermalTaken, enclosed: Enclosed, sheet: Sheet) -> l
     narrow = Narrow(sheet, half)
     table = narrow.table(("area", "hottest", "verdict", "found"), rows, (14, 16, 18, 42), ("hottest",))
     body = beside([drawn], [table], half, half)
-    return [KeepTogether([*sheet.heading("thermal"), body, Spacer(0, 2), sheet.say(caption, SMALL)])]
+    return [KeepTogether([sheet.kept_heading("thermal"), body, Spacer(0, 2), sheet.say(caption, SMALL)])]
 
 
 class Narrow(Sheet):
@@ -86,12 +86,16 @@ def photos(report: Report, enclosed: Enclosed, sheet: Sheet) -> list[Flowable]:
     shown = report.photos[:MOST_PHOTOS]
     cells = [_photo(enclosed.photos.get(one.picture), one.caption, third - 4 * mm, sheet) for one in shown]
     cells += [[]] * (-len(cells) % ABREAST)
-    rows = [cells[at : at + ABREAST] for at in range(0, len(cells), ABREAST)]
-    table = Table(rows, colWidths=[third] * ABREAST)
-    table.setStyle(BARE)
+    rows = [_abreast(cells[at : at + ABREAST], third) for at in range(0, len(cells), ABREAST)]
     left = len(report.photos) - len(shown)
     more = [sheet.say(sheet.words("photo.more", count=left), SMALL)] if left else []
-    return [*sheet.heading("photos"), table, *more]
+    return [KeepTogether([sheet.kept_heading("photos"), rows[0]]), *rows[1:], *more]
+
+
+def _abreast(cells: list[list[Flowable]], width: float) -> Table:
+    row = Table([cells], colWidths=[width] * ABREAST)
+    row.setStyle(BARE)
+    return row
 
 
 def _photo(data: bytes | None, caption: str, width: float, sheet: Sheet) -> list[Flowable]:
