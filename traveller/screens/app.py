@@ -185,6 +185,9 @@ class TravellerApp(EndsInWords, Ways):
         self._keeping.share(told)
 
     def on_traveller_app_changed(self, _message: Changed) -> None:
+        """News that come while the program is being left find no page any more."""
+        if not self.screen_stack:
+            return
         self._keeping.look()
         if isinstance(self.screen, Page):
             self.screen.refresh_page()

@@ -118,7 +118,7 @@ def _begin_file(path: Path) -> None:
     if path.exists():
         return
     left = [name for name in (f"{path}-wal", f"{path}-journal") if Path(name).exists()]
-    if left:
+    if left and not path.exists():  # another terminal may be laying it out at this very moment
         raise NotReachable(
             f"{left[0]} belongs to a database that is no longer there: put that one back, or move this file away."
         )
