@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import tempfile
 from collections.abc import Iterator
@@ -24,6 +25,14 @@ SLOW = (HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_
 settings.register_profile("normal", max_examples=50, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("hammer", max_examples=10_000, deadline=None, suppress_health_check=SLOW)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "normal"))
+
+
+@pytest.fixture(autouse=True, scope="module")
+def _light_heap() -> Iterator[None]:
+    """What earlier modules left behind is not walked again by every collection; late screen tests would crawl."""
+    yield
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(scope="session")
