@@ -15,7 +15,7 @@ from traveller.judgement import Verdict
 from traveller.record.acts import rig as acts
 from traveller.record.entries import Body, Entry
 from traveller.record.rig_entries import RigBooked, RigFreed, RigTaken
-from traveller.record.rigs import booked_between, can_take
+from traveller.record.rigs import can_take
 from traveller.record.shop import Shop, fold_shop
 from traveller.record.shop_entries import RigRegistered
 
@@ -76,15 +76,6 @@ def test_a_rig_in_use_is_not_to_be_had_after_its_booked_end() -> None:
         acts.book(register.shop, PEOPLE[LEA], RIG.tag, "U2", hour(3), hour(4), hour(3.5))
     register.enter(RigFreed(booking=booked.id), hour(3))
     assert acts.book(register.shop, PEOPLE[LEA], RIG.tag, "U2", hour(3), hour(4), hour(3.5))
-
-
-def test_the_bookings_of_the_next_shift() -> None:
-    """Worked by hand: of three bookings two touch the shift from 6 to 14 o'clock, one ends as it begins."""
-    register = Register()
-    for begins, ends, unit in ((2, 6, "U1"), (5, 7, "U2"), (13, 20, "U3")):
-        register.enter(RigBooked(rig=RIG.tag, unit=unit, begins=hour(begins), ends=hour(ends)), hour(0))
-    found = booked_between(register.shop.bookings, hour(6), hour(14), hour(0))
-    assert [one.unit for one in found] == ["U2", "U3"]
 
 
 def test_a_rig_that_is_out_of_use_is_not_booked() -> None:

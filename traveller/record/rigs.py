@@ -75,12 +75,6 @@ def clash(
     return next((one for one in there if one.begins < ends and begins < one.last(now)), None)
 
 
-def booked_between(bookings: Bookings, begins: datetime, ends: datetime, now: datetime) -> list[Booking]:
-    """What is booked on any rig in a span, say the next shift, in order of time."""
-    there = (one for one in bookings.values() if one.open_at(now) and one.begins < ends and begins < one.last(now))
-    return sorted(there, key=lambda one: (one.begins, one.rig))
-
-
 # ---- what a rig can take --------------------------------------------------------------------------------
 
 

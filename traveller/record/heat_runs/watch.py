@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -97,28 +97,6 @@ def watch(view: UnitView, run: Run, usual: UsualRun, now: datetime, fresh: Fresh
         reform=reform_words(view, usual) if planned else "",
         before_power=tuple(one.ask for one in still_open(view, usual)) if planned else (),
     )
-
-
-# ---- for the brief --------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True)
-class Running:
-    """One line of what is running now: where, until when, what to read next."""
-
-    tag: str
-    rig: str
-    says: str
-    ends: datetime | None
-    due: datetime | None
-    warnings: tuple[str, ...] = ()
-
-
-def running(watched: Sequence[RunWatch]) -> Iterator[Running]:
-    """The runs that are on, the one whose reading is due first at the top."""
-    on = [one for one in watched if one.run.state == "running"]
-    for one in sorted(on, key=lambda each: (each.due is None, each.due or each.now)):
-        yield Running(one.tag, one.run.rig, hold_words(one), one.ends, one.due, tuple(one.warnings()))
 
 
 def hold_words(one: RunWatch) -> str:
