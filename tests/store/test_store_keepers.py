@@ -75,6 +75,12 @@ def test_a_pin_is_known_again_and_never_kept_as_it_is(engine: Engine) -> None:
         assert pins.try_pin(connection, "P-1", "00815", NOW)
 
 
+def test_in_a_shop_a_guess_costs_what_is_recommended(cost_of_a_pin: dict[str, int]) -> None:
+    """OWASP Password Storage Cheat Sheet, Argon2id: at least 19 MiB, two passes, one lane."""
+    assert cost_of_a_pin["memory_cost"] >= 19 * 1024 and cost_of_a_pin["time_cost"] >= 2
+    assert cost_of_a_pin != pins.COST, "the tests hash at their own, small cost"
+
+
 @pytest.mark.parametrize("pin", ["", "123", "1" * 13, "12a4", " 1234", "1234\n", "١٢٣٤"])
 def test_a_pin_of_another_form_is_refused(engine: Engine, pin: str) -> None:
     with pytest.raises(InputError, match="4 to 12 digits"), writing(engine) as connection:

@@ -97,14 +97,12 @@ class Hands:
     async def scan(self, tag: str, gap: float = 0.0) -> None:
         """A wedge scanner: the characters with `gap` seconds between them, then Enter.
 
-        Without a gap they carry one and the same moment, however long a busy machine lets this process wait.
+        The keys carry the moments at which the scanner sent them, however long a busy machine lets this process wait.
         """
-        moment = events.Message().time
-        for key in (*(events.Key(character, character) for character in tag), events.Key("enter", "\r")):
-            if gap:
-                await asyncio.sleep(gap)
-            else:
-                key.time = moment
+        first = events.Message().time
+        for number, (name, character) in enumerate((*zip(tag, tag, strict=True), ("enter", "\r"))):
+            key = events.Key(name, character)
+            key.time = first + number * gap
             self.app.post_message(key)
         await self.settle()
 
