@@ -172,7 +172,7 @@ def test_a_disk_that_takes_no_line_is_told_and_nobody_believes_it_kept(
         raise OSError(28, "No space left on device")
 
     bench.cable.pull()
-    monkeypatch.setattr("traveller.store.keepsafe.os.fsync", full)
+    monkeypatch.setattr("traveller.store.on_disk.os.fsync", full)
     with pytest.raises(NotReachable, match="write it on paper"):
         bench.workshop.note(tag, bench.shop.technician, "lost?")
 

@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from traveller.record.acts.afterwards import Kept
-    from traveller.record.view import UnitView
     from traveller.store.keepsafe import Question
 
 Loaded = tuple["list[Question]", "list[Kept]"]
@@ -125,9 +124,9 @@ class KeptPage(Page[Loaded]):
             job = partial(self.workshop.keeping.put_on_top, which, self.terminal.by)
             self.terminal.errand(job, self._on_top)
 
-    def _on_top(self, view: UnitView) -> None:
+    def _on_top(self, what: str) -> None:
         self.refresh_page()
-        self.tell(f"{view.unit.tag}: yours is on the record, on top.")
+        self.tell(f"{what}: yours is on the record, on top.")
 
     def action_drop(self) -> None:
         if which := self._need_question():
