@@ -64,7 +64,7 @@ class Workshop:
     def __init__(self, desk: Desk, folder: Path | None = None) -> None:
         self.desk = desk
         self.keeping = Keeping(desk, folder)
-        self.registry = Registry(desk)
+        self.registry = Registry(desk, self.keeping)
         self.rigs = Rigs(desk, self.keeping)
         self.heat_runs = HeatRuns(desk, self.keeping)
         self.shifts, self.briefing = Shifts(desk, self.keeping), Briefing(desk, self.keeping)
