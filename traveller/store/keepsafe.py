@@ -126,6 +126,7 @@ class Keepsafe:
 
     def keep(self, kept: Kept, pictures: Mapping[str, bytes]) -> None:
         """On the disk when this returns, the pictures by their SHA-256 too; NotReachable when it could not be."""
+        _need_readable(KeptLine(kept=kept))
         with self._writing():
             for sha256, data in pictures.items():
                 self.pictures.put(sha256, data)
@@ -203,3 +204,13 @@ class Keepsafe:
             replace(self._file, b"".join(one + b"\n" for one in sound))
             self.damaged += len(bad)
         return pile
+
+
+def _need_readable(line: KeptLine) -> None:
+    """A line that could not be read back is never written: nobody shall believe it kept."""
+    try:
+        LINE.validate_json(line.model_dump_json())
+    except ValidationError:
+        raise NotReachable(
+            f"{line.kept.deed.says()}: this cannot wait at this terminal. Write it on paper until the database is back."
+        ) from None
