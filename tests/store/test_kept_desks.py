@@ -201,7 +201,9 @@ def test_deeds_of_many_desks_come_in_the_order_in_which_they_were_done(shipped: 
     shop, workshop = bench.shop, bench.workshop
     before = len(shop.workshop.unit(tag).entries)
     bench.cable.pull()
-    workshop.measuring.siblings(tag, shop.technician, "stage", "diode", ".42 .41 .43 .42 .41 .44", devices=SIX, unit="V")
+    workshop.measuring.siblings(
+        tag, shop.technician, "stage", "diode", ".42 .41 .43 .42 .41 .44", devices=SIX, unit="V"
+    )
     workshop.measuring.runs(tag, shop.technician, "warm start", 20, 1, 3)
     workshop.photos.take(tag, shop.technician, photo)
     workshop.parts.add(tag, "C1-C2", "electrolytic", shop.technician, value="470u")

@@ -61,6 +61,8 @@ class KeptPage(Page[Loaded]):
         return lambda: (keeping.questions(), keeping.waiting())
 
     def paint(self, loaded: Loaded) -> None:
+        from traveller.record.entries import SHOP
+
         self._questions, self._waiting = loaded
         at = self.table.cursor_row
         self.table.clear()
@@ -69,7 +71,7 @@ class KeptPage(Page[Loaded]):
         ]
         for state, kept in rows:
             said = kept.deed.says().replace("\n", " ")[:200]
-            cells = (state, kept.tag, time_words(kept.at, self._zone()), said)
+            cells = (state, "shop" if kept.tag == SHOP else kept.tag, time_words(kept.at, self._zone()), said)
             self.table.add_row(*map(Text, cells), key=str(kept.id))
         if rows:
             self.table.move_cursor(row=max(0, min(at, len(rows) - 1)))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
 
-from traveller.errors import InputError
+from traveller.errors import Away, InputError
 from traveller.parts_csv import LARGEST_BYTES, ReadParts, read_parts, unknown_kind
 from traveller.record.acts import parts as acts
 from traveller.record.acts.deeds.working import AddingParts, ListingParts, WorkingOut
@@ -78,11 +78,15 @@ class Parts:
         return self._keeping.do(tag, by, AddingParts(references=references, part=part))
 
     def known_for(self, maker: str, model: str, besides: str = "") -> KnownList | None:
-        """The latest parts list of a unit of this maker and model, other than the unit `besides`."""
-        with reading(self._desk.engine) as connection:
-            tags = [card.tag for card in cards.by_model(connection, maker, model) if card.tag != besides]
-            found = journal.last_with(connection, tags, LISTING)
-            return KnownList(found, self._desk.view(connection, found).unit.parts) if found else None
+        """The latest parts list of a unit of this maker and model, other than the unit `besides`; while the database
+        is away, none."""
+        try:
+            with reading(self._desk.engine) as connection:
+                tags = [card.tag for card in cards.by_model(connection, maker, model) if card.tag != besides]
+                found = journal.last_with(connection, tags, LISTING)
+                return KnownList(found, self._desk.view(connection, found).unit.parts) if found else None
+        except Away:
+            return None
 
     def take_from(self, tag: str, earlier: str, by: str) -> UnitView:
         """The parts list of an earlier unit of the same maker and model."""

@@ -14,9 +14,9 @@ from traveller.record import joints
 from traveller.record.acts.deeds import AnyDeed
 from traveller.record.acts.deeds.answering import Answering
 from traveller.record.acts.deeds.deed import Deed, Looked
-from traveller.record.acts.deeds.matters import Matter, minds, touches
 from traveller.record.acts.rights import Proposed
 from traveller.record.entries import Body, Draft, Entry, made_inert
+from traveller.record.matters import Matter, minds, touches
 from traveller.record.shop import Shop, fold_shop
 from traveller.record.unit import fold
 from traveller.record.view import UnitView
