@@ -284,13 +284,7 @@ class SiblingsPage(Page["UnitView"]):
         lines = [
             Line("part", "which part it is", "for example IGBT module"),
             Line("set", "matched set", "its name; empty: only this part", table.name, optional=True),
-            Line(
-                "others",
-                "the rest of the set",
-                "they saw the same stress",
-                ",".join(others),
-                optional=True,
-            ),
+            Line("others", "the rest of the set", "they saw the same stress", ",".join(others), optional=True),
         ]
         from traveller.record.acts.work import references_in
 

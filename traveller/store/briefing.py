@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
 
+from traveller.errors import Away
 from traveller.record.brief import shop_sources
 from traveller.record.brief.brief import Brief, Glance, Reader, Wanted, make_brief
 from traveller.record.shifts import Turn
@@ -19,6 +20,7 @@ NEWEST = 10_000
 sees which units have changed, and the last thing that was entered on each."""
 
 A_DAY = timedelta(days=1)
+UNITS_NOT_SEEN = "The database is away, and this brief was not read here before: what stands on units is missing."
 
 
 class Briefing:
@@ -42,7 +44,11 @@ class Briefing:
             units = [*glances.in_work(connection), *glances.released_since(connection, who.since)]
             return shop, who, units, shop_clock.complaint(connection, now)
 
-        seen, who, units, complaint = self._desk.look(f"brief {reader} {since}", look)
+        try:
+            seen, who, units, complaint = self._desk.look(f"brief {reader} {since}", look)
+        except Away:
+            seen, units, complaint = self._keeping.shop_seen(), [], UNITS_NOT_SEEN
+            who = Reader(reader, seen.crew_of(reader), since or now - A_DAY)
         shop = self._keeping.shop_with_kept(seen)
         turn = self.turn_to_read(shop, now)
         wanted = Wanted(station, crew, rig, _crews(shop) if crew else {})

@@ -127,14 +127,15 @@ class KeptHere:
         """(the deed with what it minds, the unit with the deed done to it)."""
         assert isinstance(kept.deed, Deed)
         assert self._safe
-        shop, house = self._shop_seen(), self._desk.house
+        shop, house = self.shop_seen(), self._desk.house
         person, today = self._desk.need_person(shop, kept.by), self._desk.today(shop, kept.at)
         scene = LookedHere(view, person, shop, today, kept.at, house, pictures or {}, self._safe)
         proposed: Sequence[Proposed] = decided(kept.deed.propose, scene)
         known = kept.model_copy(update={"minds": minded(proposed)})
         return known, provisional(kept, view, proposed)
 
-    def _shop_seen(self) -> Shop:
+    def shop_seen(self) -> Shop:
+        """The shop as it was on the record when this terminal saw it last."""
         seen: Shop = self._desk.lately.known(SHOP) or Shop()
         return seen
 

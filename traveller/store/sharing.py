@@ -122,7 +122,7 @@ class Sharing(KeptHere):
         kept = self.question(which).kept
         with self.needing("To put it on top"):
             self._reach()
-            self._need_own(self._shop_seen(), kept, by)
+            self._need_own(self.shop_seen(), kept, by)
             return self._share(kept, on_top_by=by)
 
     def drop(self, which: UUID, by: str, because: str) -> None:
