@@ -10,6 +10,8 @@ from uuid import UUID
 
 from tests.small_shop import NOW, SmallShop
 from tests.store.cable import Cable
+from traveller.store.desk import Desk
+from traveller.store.engine import open_engine
 from traveller.store.workshop import Workshop
 
 SEEN = "goods_in.seen"
@@ -28,9 +30,8 @@ class Bench:
         self.start()
 
     def start(self) -> None:
-        self.workshop = Workshop.open(
-            self.shop.url, terminal="bench 2", overlay=self.shop.sheets, clock=lambda: self.now, folder=self.folder
-        )
+        desk = Desk(open_engine(self.shop.url), self.shop.workshop.desk.stations, "bench 2", lambda: self.now)
+        self.workshop = Workshop(desk, self.folder)
         self.cable = Cable(self.workshop)
         self.workshop.shop()
 

@@ -31,6 +31,9 @@ from traveller.record.runs import find, tally
 from traveller.record.runs_entries import RunsCounted
 from traveller.record.thermal import read_area
 from traveller.record.thermal_entries import ThermalTaken
+from traveller.stationbook import StationBook, load_stations
+from traveller.store.desk import Desk
+from traveller.store.engine import open_engine
 from traveller.store.workshop import Workshop
 
 SIX = ["Q1", "Q2", "Q3", "Q4", "Q5", "Q6"]
@@ -43,11 +46,18 @@ def _photo(tmp_path: Path) -> str:
     return str(path)
 
 
+@pytest.fixture(name="all_sheets", scope="module")
+def _all_sheets() -> StationBook:
+    return load_stations()
+
+
 @pytest.fixture(name="shipped")
-def _shipped(shop: SmallShop, tmp_path: Path) -> Iterator[Bench]:
+def _shipped(shop: SmallShop, all_sheets: StationBook, tmp_path: Path) -> Iterator[Bench]:
     """The same shop by the sheets as they are shipped, with all their judges."""
-    other = Workshop.open(shop.url, terminal="bench 3", clock=lambda: NOW)
-    bench = Bench(replace(shop, sheets=None, workshop=other), tmp_path / "bench 2")  # type: ignore[arg-type]  # none laid over
+    desk = Desk(open_engine(shop.url), all_sheets, "bench 3", lambda: NOW)
+    desk.editions.register()
+    other = Workshop(desk)
+    bench = Bench(replace(shop, workshop=other), tmp_path / "bench 2")
     yield bench
     bench.workshop.close()
     other.close()
