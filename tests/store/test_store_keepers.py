@@ -10,11 +10,10 @@ from sqlalchemy import Engine, text
 
 from tests.small_shop import NOW
 from traveller.errors import InputError, NotReachable
-from traveller.pictures.photo import Photo
 from traveller.sheets import Check, CheckKind, Role, Sheet
 from traveller.store import counters, pins, sheets_kept
 from traveller.store.engine import reading, writing
-from traveller.store.picture import keep_photo, picture
+from traveller.store.picture import PictureFile, keep_picture, picture
 
 # ---- sheets ---------------------------------------------------------------------------------------------
 
@@ -100,10 +99,12 @@ PNG = b"\x89PNG\r\n\x1a\n" + b"\0\1\2" * 100
 
 
 def test_a_picture_is_kept_once_under_its_digest(engine: Engine) -> None:
-    one, again = (Photo(name, PNG, "image/png", 4, 3, original="") for name in ("burnt.png", "again.png"))
+    one, again = (PictureFile(name, PNG) for name in ("burnt.png", "again.png"))
+    sha256 = one.enclosed.sha256
+    assert again.enclosed.sha256 == sha256 == hashlib.sha256(PNG).hexdigest()
     with writing(engine) as connection:
-        sha256 = keep_photo(connection, one)
-        assert keep_photo(connection, again) == sha256 == hashlib.sha256(PNG).hexdigest()
+        keep_picture(connection, one.enclosed, PNG)
+        keep_picture(connection, again.enclosed, PNG)
         assert picture(connection, sha256) == ("burnt.png", PNG)
         assert picture(connection, "0" * 64) is None
         assert connection.execute(text("SELECT count(*), max(size) FROM picture")).one() == (1, len(PNG))

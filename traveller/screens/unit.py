@@ -19,7 +19,7 @@ from traveller.screens.question import Question, live_words
 from traveller.screens.unit_head import alerts, identity, route
 from traveller.screens.widgets.check_list import CheckList
 from traveller.screens.widgets.lines import Words
-from traveller.screens.words import KEPT_SIGN, state_words
+from traveller.screens.words import KEPT_HERE, KEPT_SIGN, state_words, with_kept
 from traveller.terminal import picture_meant
 
 if TYPE_CHECKING:
@@ -30,7 +30,6 @@ if TYPE_CHECKING:
     from traveller.sheets import Check
 
 MOST_REASONS = 3
-KEPT = "Kept here, not yet shared: the database is away."
 
 
 class UnitPage(Page["UnitView"]):
@@ -127,7 +126,7 @@ class UnitPage(Page["UnitView"]):
 
     @staticmethod
     def _kept_words(view: UnitView) -> list[str]:
-        return [f"{KEPT_SIGN} kept here, not yet shared: {len(view.kept)}"] if view.kept else []
+        return [f"{KEPT_HERE}: {len(view.kept)}"] if view.kept else []
 
     def _state(self, standing: Standing) -> str:
         """Sign and word; what is not yet on the record says so, behind the sign of its verdict."""
@@ -272,9 +271,8 @@ class UnitPage(Page["UnitView"]):
         said = f"{finding.verdict.sign} {finding.verdict}: {finding.says}" if finding else "entered"
         if not view.unit.release and left is None and view.unit.station == self._station:
             said += f". {view.next_step().capitalize()}."
-        said += f". {KEPT}" if view.kept else ""
         self.paint(view)
-        self.tell(said, refused=bool(finding and finding.verdict.value in ("fail", "undecided")))
+        self.tell(with_kept(said, view), refused=bool(finding and finding.verdict.value in ("fail", "undecided")))
 
     def _not_entered(self, error: TravellerError) -> None:
         self._seen.clear()
@@ -290,7 +288,7 @@ class UnitPage(Page["UnitView"]):
             self.keep_typed()
             self._station, self._check, self.typed.value = view.unit.station, "", ""
         self.paint(view)
-        self.tell(f"{said}. {KEPT}" if view.kept else f"{said}. Next: {view.next_step()}")
+        self.tell(with_kept(said, view) if view.kept else f"{said}. Next: {view.next_step()}")
 
     # ---- the ways from here -----------------------------------------------------------------------------
 

@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from traveller.store.cards import Card
 
 KEPT_SIGN = "⇡"
+KEPT_HERE = f"{KEPT_SIGN} kept here, not yet shared"
+AWAY_WORDS = f"{KEPT_HERE}: the database is away."
 SIGNS = (
     ("✓", "pass", "answered, inside its limits, not overtaken"),
     ("·", "open", "not answered yet"),
@@ -104,6 +106,16 @@ def card_marks(card: Card) -> str:
     marks += ["? question"] if card.open_questions else []
     marks += ["nonconformity"] if card.nonconformities else []
     return ", ".join(marks)
+
+
+def kept_mark(view: UnitView, kind: str, name: str = "") -> str:
+    """Before a line about something that is kept at this terminal: ``⇡ kept · ``."""
+    return f"{KEPT_SIGN} kept · " if (kind, name) in view.kept_about else ""
+
+
+def with_kept(said: str, view: UnitView) -> str:
+    """What is said of an act, and that it waits here when it does."""
+    return f"{said.rstrip('.')}. {AWAY_WORDS}" if view.kept else said
 
 
 def just_answered(view: UnitView) -> Answered | None:
