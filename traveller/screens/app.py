@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, TypeVar
 from textual import events
 from textual.message import Message
 
+from traveller.drafts import Drafts
 from traveller.errors import Away, TravellerError
 from traveller.screens.ending import EndsInWords, unforeseen
 from traveller.screens.keeping_watch import LOOK_SECONDS, KeepingWatch
@@ -40,6 +41,7 @@ if TYPE_CHECKING:
 Result = TypeVar("Result")
 LOOK_FOR_IDLE_SECONDS = 20
 LONGEST_FAREWELL = 5.0
+MOST_LEFT = 3
 ENDS = {"enter", "tab", "ctrl+j", "ctrl+m"}
 
 
@@ -61,7 +63,7 @@ class TravellerApp(EndsInWords, Ways):
         self.person: Person | None = None
         self.shop: Shop | None = None
         self.in_hand: dict[str, InstrumentUsed] = {}
-        self.drafts: dict[tuple[str, str], str] = {}
+        self.drafts = Drafts()
         self.presses: dict[tuple[str, str], Presses] = {}
         self._workshop: Workshop | None = None
         self._feed: Feed | None = None
@@ -128,6 +130,7 @@ class TravellerApp(EndsInWords, Ways):
             await asyncio.sleep(0.02)
 
     def on_unmount(self) -> None:
+        self.drafts.flush()
         if self._feed:
             self._feed.stop()
         if self._workshop:
@@ -234,13 +237,15 @@ class TravellerApp(EndsInWords, Ways):
         first = self.person is None
         self.person = person
         self.in_hand = {} if first else self.in_hand
+        self.keep_typed()
         if isinstance(self.screen, SignOn):
             self.to_bench()
         if tag := self.scans.waiting_unit():
             self.open_unit(tag)
         elif isinstance(self.screen, Page):
             self.screen.refresh_page()
-        self.tell(f"{person.name} is signed on.")
+        left = self.drafts.units(person.tag) if first else []
+        self.tell(f"{person.name} is signed on.{_left_words(left)}")
 
     def to_bench(self) -> None:
         from traveller.screens.bench import BenchPage
@@ -248,8 +253,8 @@ class TravellerApp(EndsInWords, Ways):
         self.switch_screen(BenchPage())
 
     def action_sign_off(self) -> None:
-        self.person, self.in_hand = None, {}
         self.to_ground()
+        self.person, self.in_hand = None, {}
         self.switch_screen(SignOn())
 
     def sign_off_if_idle(self) -> None:
@@ -284,3 +289,9 @@ class TravellerApp(EndsInWords, Ways):
             from traveller.screens.booking import book_in
 
             book_in(self)
+
+
+def _left_words(units: Sequence[str]) -> str:
+    """Where this person has left something half typed."""
+    more = f" and on {len(units) - MOST_LEFT} more" if len(units) > MOST_LEFT else ""
+    return f" Typed and not entered yet: on {', '.join(units[:MOST_LEFT])}{more}." if units else ""
