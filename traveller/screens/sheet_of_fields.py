@@ -17,6 +17,7 @@ from textual.widgets import Input, Label, Static
 
 from traveller.drafts import Place
 from traveller.errors import InputError, TravellerError
+from traveller.screens.widgets.taps import FixedTaps, Tap
 
 if TYPE_CHECKING:
     from traveller.screens.app import TravellerApp
@@ -94,7 +95,7 @@ class SheetOfFields(ModalScreen[None]):
                         yield Input(line.value, id=f"line-{line.name}", password=line.hidden, select_on_focus=False)
             yield Static("", id="hint")
             yield Static("", id="complaint")
-            yield Static(Text("Enter next line   F10 done   Esc leave"), classes="quiet")
+            yield FixedTaps(Tap("enter", "Enter", "next line"), Tap("f10", "F10", "done"), Tap("escape", "Esc", "leave"))
 
     def on_mount(self) -> None:
         """On a busy machine the sheet may be there before its lines are: then they are looked for again."""
