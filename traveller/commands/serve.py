@@ -36,7 +36,7 @@ def serve(caller: Caller, host: str, port: int, address: str, token_file: Path |
 
     host = loopback(host)
     at = served_at(address, host, port)
-    shows_link = sys.stdout.isatty()
+    shows_link = at_a_terminal()
     if token_file is None and not shows_link:
         raise InputError(
             "The link with its token is only printed at a terminal, so that it stands in no log: name a --token-file, "
@@ -58,6 +58,11 @@ def serve(caller: Caller, host: str, port: int, address: str, token_file: Path |
     else:
         say(f"The link that lets a tablet in: {at.origin}/?token= and behind it what stands in {token_file}")
     run(Front(Door(at, token), terminal_command()), listening)
+
+
+def at_a_terminal() -> bool:
+    """Whether a person reads what is printed, and not a log."""
+    return sys.stdout.isatty()
 
 
 COMMANDS: list[click.Command] = [serve]

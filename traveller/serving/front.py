@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import logging
 import os
 import shlex
@@ -15,6 +16,7 @@ from typing import Any
 import aiohttp_jinja2
 from aiohttp import web
 from aiohttp.abc import AbstractAccessLogger
+from textual_serve.app_service import AppService
 from textual_serve.server import Server
 
 from traveller.errors import InputError
@@ -81,6 +83,20 @@ class Front(Server):
     async def handle_index(self, request: web.Request) -> dict[str, Any]:
         return {"socket": f"{self._door.address.socket}/ws", "type": _type_size(request.query.get("type", ""))}
 
+    async def _process_messages(self, websocket: web.WebSocketResponse, app_service: AppService) -> None:
+        """A terminal that was killed closes its page, so that nobody goes on typing into the picture of it."""
+
+        async def close_after_it() -> None:
+            if app_service._task:
+                await asyncio.wait([app_service._task])
+            await websocket.close()
+
+        watch = asyncio.create_task(close_after_it())
+        try:
+            await super()._process_messages(websocket, app_service)
+        finally:
+            watch.cancel()
+
 
 def _type_size(asked: str) -> int:
     """Pixels; what is no size is the usual one."""
@@ -100,7 +116,9 @@ class Refusals(AbstractAccessLogger):
 def terminal_command() -> str:
     """The line that starts one terminal, for a shell. `exec`: the shell goes, so that no process stands between."""
     words = [sys.executable, "-P", "-m", "traveller"]
-    return f"exec {shlex.join(words)}" if os.name == "posix" else subprocess.list2cmdline(words)
+    if os.name != "posix":
+        return subprocess.list2cmdline(words)
+    return f"TEXTUAL_DRIVER=traveller.screens.served:ServedDriver exec {shlex.join(words)}"
 
 
 def listen(host: str, port: int) -> socket.socket:
