@@ -118,6 +118,18 @@ async def test_a_pin_is_never_written_down(shop: SmallShop) -> None:
     assert not [one for one in written if PIN in one]
 
 
+async def test_runs_that_were_counted_go_in_when_the_page_is_closed(shop: SmallShop, tag: str) -> None:
+    """The web driver posts this message when its page is closed, and so does a line that breaks."""
+    async with shop.terminal() as hands:
+        await hands.scan(tag)
+        await hands.press("f6", "k", "n")
+        await hands.fill({"test": "warm start"})
+        await hands.press("space", "space", "x", "space")
+        await hands.app.on_exit_app()
+    made = shop.workshop.unit(tag).unit.runs
+    assert [(one.runs, one.failures) for test in made.values() for one in test.batches] == [(3, 1), (1, 0)]
+
+
 def test_only_this_user_can_read_what_is_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TRAVELLER_HOME", str(tmp_path))
     drafts = Drafts()

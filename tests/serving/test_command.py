@@ -95,7 +95,9 @@ def test_whatever_is_typed_as_an_address_is_one_or_is_refused(text: str) -> None
 
 @given(st.text(), st.text(min_size=1))
 def test_only_the_same_is_the_same(given_: str, right: str) -> None:
-    assert same(given_, right.encode("utf-8", "replace").decode()) == (given_.encode("utf-8", "replace") == right.encode("utf-8", "replace"))
+    assert same(given_, right.encode("utf-8", "replace").decode()) == (
+        given_.encode("utf-8", "replace") == right.encode("utf-8", "replace")
+    )
 
 
 def test_tokens_are_long_and_never_twice() -> None:

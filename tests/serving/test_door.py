@@ -25,7 +25,16 @@ HOST = {"Host": "127.0.0.1:8040"}
 TOKEN = new_token()
 DOOR = Door(Address("http", "127.0.0.1:8040"), TOKEN)
 KNOWN = {**HOST, "Cookie": f"{DOOR.cookie}={cookie_of(TOKEN)}"}
-EVERYWHERE = ("/", "/ws", "/download/x", "/static/js/textual.js", "/static/", "/page/page.js", "/nothing", "/favicon.ico")
+EVERYWHERE = (
+    "/",
+    "/ws",
+    "/download/x",
+    "/static/js/textual.js",
+    "/static/",
+    "/page/page.js",
+    "/nothing",
+    "/favicon.ico",
+)
 Client = TestClient[Request, Application]
 
 
@@ -54,7 +63,9 @@ async def test_nothing_is_shown_to_a_browser_that_is_not_known(client: Client, p
         assert "This browser is not known. Open the link that traveller serve printed" in says
         other = {**HOST, "Cookie": f"{DOOR.cookie}={cookie_of(new_token())}"}
         assert "not known" in await refused(await client.get(path, headers=other))
-        assert "not known" in await refused(await client.get(path, headers={**HOST, "Cookie": f"{DOOR.cookie}={TOKEN}"}))
+        assert "not known" in await refused(
+            await client.get(path, headers={**HOST, "Cookie": f"{DOOR.cookie}={TOKEN}"})
+        )
 
 
 @pytest.mark.parametrize("token", ["", "x", TOKEN[:-1], f"{TOKEN}=", new_token(), "%00", "é", "%ff%fe"])
@@ -81,7 +92,9 @@ async def test_the_link_makes_a_browser_known(client: Client) -> None:
     assert 'data-session-websocket-url="ws://127.0.0.1:8040/ws"' in await page.text()
 
 
-@pytest.mark.parametrize("host", ["evil.example", "evil.example:8040", "127.0.0.1", "localhost:8040", "127.0.0.1:80401"])
+@pytest.mark.parametrize(
+    "host", ["evil.example", "evil.example:8040", "127.0.0.1", "localhost:8040", "127.0.0.1:80401"]
+)
 async def test_under_another_name_nothing_is_served(client: Client, host: str) -> None:
     """A foreign name that somebody made point at this machine (DNS rebinding) is in the Host header."""
     for path in ("/", f"/?token={TOKEN}", "/static/js/textual.js", "/ws"):
@@ -89,7 +102,9 @@ async def test_under_another_name_nothing_is_served(client: Client, host: str) -
         assert f"served at {HOME} and under no other name" in says
 
 
-@pytest.mark.parametrize("origin", ["http://evil.example", "https://127.0.0.1:8040", "http://127.0.0.1:8041", "null", ""])
+@pytest.mark.parametrize(
+    "origin", ["http://evil.example", "https://127.0.0.1:8040", "http://127.0.0.1:8041", "null", ""]
+)
 async def test_a_websocket_from_a_foreign_page_is_refused(client: Client, origin: str) -> None:
     with pytest.raises(WSServerHandshakeError) as foreign:
         await client.ws_connect("/ws", headers={**KNOWN, "Origin": origin})

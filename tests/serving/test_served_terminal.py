@@ -66,7 +66,11 @@ class Tablet:
 
 @asynccontextmanager
 async def tablet(port: int, door: Door) -> AsyncIterator[Tablet]:
-    known = {"Host": door.address.host, "Origin": door.address.origin, "Cookie": f"{door.cookie}={cookie_of(door.token)}"}
+    known = {
+        "Host": door.address.host,
+        "Origin": door.address.origin,
+        "Cookie": f"{door.cookie}={cookie_of(door.token)}",
+    }
     async with (
         ClientSession() as session,
         session.ws_connect(f"ws://127.0.0.1:{port}/ws?width=80&height=24", headers=known) as socket,
@@ -121,7 +125,8 @@ async def test_what_stood_in_the_line_outlives_a_killed_terminal_and_a_closed_pa
         assert await comes(lambda: not Path(f"/proc/{terminal}").exists()), "it ends with its page"
 
 
-async def test_the_token_stands_nowhere_and_a_killed_front_leaves_no_terminal(shop: SmallShop, tmp_path: Path) -> None:
+@pytest.mark.usefixtures("shop")
+async def test_the_token_stands_nowhere_and_a_killed_front_leaves_no_terminal(tmp_path: Path) -> None:
     file = tmp_path / "token"
     token = kept_token(file)
     with listen("127.0.0.1", 0) as found:

@@ -6,11 +6,9 @@ that were typed and not yet entered.
 
 from __future__ import annotations
 
-import asyncio
 import logging
 import os
 from collections.abc import Callable, Sequence
-from contextlib import suppress
 from datetime import date, datetime
 from time import monotonic
 from typing import TYPE_CHECKING, TypeVar
@@ -28,7 +26,7 @@ from traveller.screens.presses import Presses
 from traveller.screens.scans import Scans
 from traveller.screens.sign_on import SignOn
 from traveller.screens.ways import Ways
-from traveller.screens.words import zone
+from traveller.screens.words import left_words, zone
 from traveller.tags import Pass, Scan, ScanGate, read_paste
 from traveller.terminal import Settings, home, keep_log, load_settings, stations_folder
 
@@ -40,12 +38,10 @@ if TYPE_CHECKING:
 
 Result = TypeVar("Result")
 LOOK_FOR_IDLE_SECONDS = 20
-LONGEST_FAREWELL = 5.0
-MOST_LEFT = 3
 ENDS = {"enter", "tab", "ctrl+j", "ctrl+m"}
 
 
-class TravellerApp(EndsInWords, Ways):
+class TravellerApp(Ways, EndsInWords):
     """One terminal of the workshop."""
 
     CSS_PATH = "looks/traveller.tcss"
@@ -76,6 +72,7 @@ class TravellerApp(EndsInWords, Ways):
 
     def on_mount(self) -> None:
         keep_log()
+        self.heed_hangup()
         for look in LOOKS:
             self.register_theme(look)
         known = {look.name for look in LOOKS}
@@ -117,17 +114,6 @@ class TravellerApp(EndsInWords, Ways):
 
     def _tell_changed(self) -> None:
         self.post_message(self.Changed())
-
-    async def action_quit(self) -> None:
-        """What was counted and not entered yet goes in first, if the database takes it within a few seconds."""
-        self.keep_typed()
-        with suppress(TimeoutError):
-            await asyncio.wait_for(self._errands_done(), LONGEST_FAREWELL)
-        await super().action_quit()
-
-    async def _errands_done(self) -> None:
-        while any(not worker.is_finished for worker in self.workers):
-            await asyncio.sleep(0.02)
 
     def on_unmount(self) -> None:
         self.drafts.flush()
@@ -245,7 +231,7 @@ class TravellerApp(EndsInWords, Ways):
         elif isinstance(self.screen, Page):
             self.screen.refresh_page()
         left = self.drafts.units(person.tag) if first else []
-        self.tell(f"{person.name} is signed on.{_left_words(left)}")
+        self.tell(f"{person.name} is signed on.{left_words(left)}")
 
     def to_bench(self) -> None:
         from traveller.screens.bench import BenchPage
@@ -289,9 +275,3 @@ class TravellerApp(EndsInWords, Ways):
             from traveller.screens.booking import book_in
 
             book_in(self)
-
-
-def _left_words(units: Sequence[str]) -> str:
-    """Where this person has left something half typed."""
-    more = f" and on {len(units) - MOST_LEFT} more" if len(units) > MOST_LEFT else ""
-    return f" Typed and not entered yet: on {', '.join(units[:MOST_LEFT])}{more}." if units else ""

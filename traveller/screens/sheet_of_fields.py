@@ -95,7 +95,9 @@ class SheetOfFields(ModalScreen[None]):
                         yield Input(line.value, id=f"line-{line.name}", password=line.hidden, select_on_focus=False)
             yield Static("", id="hint")
             yield Static("", id="complaint")
-            yield FixedTaps(Tap("enter", "Enter", "next line"), Tap("f10", "F10", "done"), Tap("escape", "Esc", "leave"))
+            yield FixedTaps(
+                Tap("enter", "Enter", "next line"), Tap("f10", "F10", "done"), Tap("escape", "Esc", "leave")
+            )
 
     def on_mount(self) -> None:
         """On a busy machine the sheet may be there before its lines are: then they are looked for again."""

@@ -35,7 +35,9 @@ class Door:
     def token_refusal(self, request: web.BaseRequest) -> str:
         """The same for a request that brings the token of the link."""
         right = same(request.query.get("token", ""), self.token)
-        return self._elsewhere(request) or ("" if right else f"The token in this link is not the right one. {LINK_AGAIN}")
+        return self._elsewhere(request) or (
+            "" if right else f"The token in this link is not the right one. {LINK_AGAIN}"
+        )
 
     def _elsewhere(self, request: web.BaseRequest) -> str:
         """Another name of this machine (DNS rebinding), or a page of somebody else that calls from a browser."""

@@ -41,7 +41,9 @@ def _read(file: Path) -> str:
         why = error.strerror if isinstance(error, OSError) else "it is not plain text"
         raise InputError(f"{file} cannot be read ({why}): name another file, or let a new one be made.") from None
     if os.name == "posix" and mode & 0o077:
-        raise InputError(f"{file} can be read by others (mode {mode:o}): chmod 600 {file}, and put a new token into it.")
+        raise InputError(
+            f"{file} can be read by others (mode {mode:o}): chmod 600 {file}, and put a new token into it."
+        )
     if len(token) < SHORTEST or not token.replace("-", "").replace("_", "").isalnum():
         raise InputError(
             f"{file} holds no token: at least {SHORTEST} letters, digits, - and _. Remove it, and a new one is made."
