@@ -141,6 +141,11 @@ async def test_the_token_stands_nowhere_and_a_killed_front_leaves_no_terminal(tm
             for path in (f"/?token={token}", f"/?token={token}x", f"/nowhere?token={token}"):
                 async with session.get(f"http://127.0.0.1:{port}{path}") as answer:
                     await answer.read()
+        for garbled in (f"GET /?token={token}\x01 HTTP/1.1\r\n\r\n", f"GET http://[/?token={token} HTTP/1.1\r\n\r\n"):
+            reader, writer = await asyncio.open_connection("127.0.0.1", port)
+            writer.write(garbled.encode())
+            assert b" 400 " in await reader.readline()
+            writer.close()
         async with tablet(port, door) as page:
             await page.sees("Scan your badge.")
             (terminal,) = children(front.pid)

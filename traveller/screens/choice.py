@@ -59,6 +59,7 @@ class Choice(ModalScreen[str | None]):
         return line
 
     def on_mount(self) -> None:
+        self.set_class(self.app.is_web, "-touch")
         self.query_one(OptionList).focus()
 
     def on_key(self, event: events.Key) -> None:

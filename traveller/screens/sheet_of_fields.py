@@ -105,6 +105,7 @@ class SheetOfFields(ModalScreen[None]):
         if len(inputs) < len(self._lines):
             self.call_after_refresh(self.on_mount)
             return
+        self.set_class(self.app.is_web, "-touch")
         self._bring_back()
         empty = [one for one in inputs if not one.value]
         (empty or inputs)[0].focus()

@@ -22,7 +22,7 @@ def loopback(host: str) -> str:
     raise InputError(
         f"{host} is not this machine alone. What goes over the network has to be encrypted, and that is not done here: "
         "leave --host at 127.0.0.1, put a web server of yours with a certificate (TLS) in front of it on this machine, "
-        "and name its address with --address https://... How: docs/administrator.md, A tablet at the bench."
+        "and name its address with --address https://... How: docs/tablet.md."
     )
 
 

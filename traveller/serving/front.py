@@ -16,6 +16,7 @@ from typing import Any
 import aiohttp_jinja2
 from aiohttp import web
 from aiohttp.abc import AbstractAccessLogger
+from aiohttp.http_exceptions import HttpProcessingError
 from textual_serve.app_service import AppService
 from textual_serve.server import Server
 
@@ -130,11 +131,22 @@ def listen(host: str, port: int) -> socket.socket:
         raise InputError(f"Port {port} of {host} cannot be had ({error.strerror}): name another with --port.") from None
 
 
+def _is_no_garbled_request(record: logging.LogRecord) -> bool:
+    """aiohttp logs a request that it cannot read word for word, and a token may be in it."""
+    return not (record.exc_info and isinstance(record.exc_info[1], HttpProcessingError))
+
+
+def _log_into_ours() -> None:
+    for name in ("aiohttp.server", "textual-serve"):
+        other = logging.getLogger(name)
+        other.handlers = logging.getLogger("traveller").handlers
+        other.propagate = False
+        other.addFilter(_is_no_garbled_request)
+
+
 def serve(front: Front, listening: socket.socket) -> None:
     """Until it is told to end (Ctrl+C, SIGTERM); every open terminal then ends too, with its words kept."""
-    for other in ("aiohttp", "textual-serve"):
-        logging.getLogger(other).handlers = logging.getLogger("traveller").handlers
-        logging.getLogger(other).propagate = False
+    _log_into_ours()
     web.run_app(
         front.application(),
         sock=listening,
