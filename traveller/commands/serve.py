@@ -54,10 +54,19 @@ def serve(caller: Caller, host: str, port: int, address: str, token_file: Path |
     os.environ[DATABASE_VARIABLE] = database_url(caller.database)
     say(f"The terminal is served at {at.origin}; Ctrl+C ends it.")
     if shows_link:
-        say(f"Open this link once on each tablet, and show it to nobody else:\n{at.origin}/?token={token}")
+        show_link(f"{at.origin}/?token={token}")
     else:
         say(f"The link that lets a tablet in: {at.origin}/?token= and behind it what stands in {token_file}")
     run(Front(Door(at, token), terminal_command()), listening)
+
+
+def show_link(link: str) -> None:
+    """As a code for the camera of a tablet, dark on light whatever the terminal looks like, and in words."""
+    from traveller.tags.code import link_text
+
+    for line in link_text(link):
+        say(click.style(line, fg="black", bg="bright_white"))
+    say(f"Open this link once on each tablet, and show it to nobody else:\n{link}")
 
 
 def at_a_terminal() -> bool:
