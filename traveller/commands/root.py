@@ -46,6 +46,7 @@ GROUPS = (
     "shifts",
     "demo_shop",
     "demo_logger",
+    "serve",
 )
 
 

@@ -12,6 +12,7 @@ from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 from textual.widgets import Input, Label
 
+from traveller.drafts import Place
 from traveller.errors import InputError, Refused, TravellerError
 from traveller.screens.aside import aside
 from traveller.screens.page import Page
@@ -162,7 +163,7 @@ class UnitPage(Page["UnitView"]):
         if standing:
             key = standing.check.full_key
             self._seen.setdefault(key, standing.evidence.entry if standing.evidence else None)
-            draft = self.terminal.drafts.get((self.tag, key), "")
+            draft = self.terminal.drafts.at(self.terminal.by, Place(self.tag, key))
             if draft and not self.typed.value:
                 self.typed.value = draft
                 self.typed.cursor_position = len(draft)
@@ -172,11 +173,8 @@ class UnitPage(Page["UnitView"]):
 
     def keep_typed(self) -> None:
         """What was typed and not entered stays with its check until it is entered or wiped."""
-        key = (self.tag, self._check)
-        if self.typed.value.strip():
-            self.terminal.drafts[key] = self.typed.value
-        else:
-            self.terminal.drafts.pop(key, None)
+        if self._check:
+            self.terminal.drafts.keep(self.terminal.by, Place(self.tag, self._check), self.typed.value)
 
     def _go_to(self, check: str) -> None:
         self.keep_typed()
@@ -213,6 +211,7 @@ class UnitPage(Page["UnitView"]):
     # ---- answering --------------------------------------------------------------------------------------
 
     def on_input_changed(self, _event: Input.Changed) -> None:
+        self.keep_typed()
         self._paint_verdict()
 
     def _paint_verdict(self) -> None:
@@ -262,7 +261,7 @@ class UnitPage(Page["UnitView"]):
 
     def _entered(self, view: UnitView) -> None:
         body = view.entries[-1].body
-        self.terminal.drafts.pop((self.tag, self._check), None)
+        self.terminal.drafts.drop(self.terminal.by, Place(self.tag, self._check))
         self._seen.clear()
         self.typed.value = ""
         left = view.first_open(self._station)

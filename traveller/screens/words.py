@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from traveller.record.entries import Answered
     from traveller.record.evidence import Standing
@@ -31,6 +31,7 @@ SIGNS = (
     ("!", "does not count", "instrument out of calibration or missing, or own work"),
 )
 BAR = 6
+MOST_LEFT = 3
 
 
 def hazard_lines(hazards: Iterable[Hazard]) -> list[str]:
@@ -125,3 +126,9 @@ def just_answered(view: UnitView) -> Answered | None:
     *_, before, last = (None, None, *view.entries)
     together = before is not None and last is not None and before.at == last.at
     return before.body if together and before and isinstance(before.body, Answered) else None
+
+
+def left_words(units: Sequence[str]) -> str:
+    """The units on which somebody has left something half typed, behind another sentence."""
+    more = f" and on {len(units) - MOST_LEFT} more" if len(units) > MOST_LEFT else ""
+    return f" Typed and not entered yet: on {', '.join(units[:MOST_LEFT])}{more}." if units else ""
