@@ -75,4 +75,5 @@ def _fits(kept: str, pin: str) -> bool:
 def _hasher() -> PasswordHasher:
     from argon2 import PasswordHasher
 
-    return PasswordHasher(**COST)
+    passes, memory, lanes = (COST[name] for name in ("time_cost", "memory_cost", "parallelism"))
+    return PasswordHasher(time_cost=passes, memory_cost=memory, parallelism=lanes)
