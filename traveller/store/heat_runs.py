@@ -26,6 +26,7 @@ from traveller.record.rigs import on_rig
 from traveller.record.shop import Shop
 from traveller.record.view import UnitView
 from traveller.store import cards, chunks
+from traveller.store.chunks import Packed, packed
 from traveller.store.desk import Desk, Scene
 from traveller.store.engine import reading, writing
 from traveller.store.given import instrument_tags
@@ -148,22 +149,21 @@ class HeatRuns:
         deed = TakingReadings(values=dict(values), taken=taken or self._desk.clock(), note=note)
         return self._keeping.do(tag, by, deed)
 
-    def keep(self, tag: str, by: str, batches: Sequence[Batch], origin: str) -> UnitView:
+    def keep(self, tag: str, by: str, batches: Sequence[Packed], origin: str) -> UnitView:
         """Batches of a logger, each as a chunk; what was open of the run is no longer."""
         return self._keeping.shared(tag, by, lambda scene: self._keep(scene, batches, origin), "The logger")
 
-    def _keep(self, scene: Scene, batches: Sequence[Batch], origin: str) -> list[Proposed]:
+    def _keep(self, scene: Scene, batches: Sequence[Packed], origin: str) -> list[Proposed]:
         run = acts.need_run(scene.view, "running")
+        if any(one.run != run.id for one in batches):
+            raise Refused("These samples are of an earlier run, which has ended: begin anew with the present one.")
         known = run.chunks[-1].ends.timestamp() if run.chunks else None
-        if known is not None and any(one.times[0] <= known for one in batches):
+        if known is not None and any(one.begins <= known for one in batches):
             raise Refused("Samples of that time are kept already: does another terminal follow the same logger?")
-        made = [
-            chunks.chunk(run.id, number, batch, run.plan, origin)
-            for number, batch in enumerate(batches, len(run.chunks) + 1)
-        ]
-        proposed = acts.keep(scene.view, scene.person, self.usual, [body for body, _ in made])
-        for body, data in made:
-            chunks.keep(scene.connection, body, data)
+        made = [chunks.chunk(number, one, origin) for number, one in enumerate(batches, len(run.chunks) + 1)]
+        proposed = acts.keep(scene.view, scene.person, self.usual, made)
+        for body, one in zip(made, batches, strict=True):
+            chunks.keep(scene.connection, body, one.data)
         chunks.drop_open(scene.connection, run.id)
         return proposed
 
@@ -198,7 +198,7 @@ class HeatRuns:
             proposed = acts.stop(scene.view, scene.person, self.usual, self._desk.clock(), why)
             run = acts.need_run(scene.view, "running")
             left = chunks.read_open(scene.connection, run.id)
-            kept = self._keep(scene, [left[0]], "what was open") if left else []
+            kept = self._keep(scene, [packed(left[0], run.id, run.plan)], "what was open") if left else []
             self._enter(scene, by, rig_acts.freed(scene.shop, run.booking, "run stopped"))
             return [*kept, *proposed]
 
