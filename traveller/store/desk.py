@@ -238,15 +238,14 @@ class Desk:
         self, connection: Connection, before: UnitView, by: str, proposed: Sequence[Proposed], mark: Mark
     ) -> UnitView:
         tag = before.unit.tag
-        entries = self._put(connection, tag, before.unit.sequence, by, proposed, mark)
-        after = self._weighed(connection, tag, [*before.entries, *entries])
+        kept = self._put(connection, tag, before.unit.sequence, by, proposed, mark)
+        after = self._weighed(connection, tag, [*before.entries, *kept.entries])
         cards.put(connection, card_of(after))
-        _, digest = journal.head(connection, tag)
-        return self._keep(tag, digest, after)
+        return self._keep(tag, kept.digest, after)
 
     def _put(
         self, connection: Connection, subject: str, after: int, by: str, proposed: Sequence[Proposed], mark: Mark
-    ) -> list[Entry]:
+    ) -> journal.Appended:
         drafts = [
             made_inert(Draft(id=one_id, body=one.body, corrects=one.corrects, because=one.because))
             for one_id, one in zip(entry_ids(mark.id, len(proposed)), proposed, strict=True)
