@@ -76,10 +76,10 @@ def at_one_terminal(plan: Plan, number: int, unit: str, workshop: Workshop, begu
     for turn in range(plan.acts):
         moment = begun + (turn * plan.terminals + number) / TOGETHER_A_SECOND
         time.sleep(max(0.0, moment - time.monotonic()))
-        words = "" if turn % 2 else f"act {turn} of terminal {number}"
-        tag = plan.shared if turn % EVERYBODYS == EVERYBODYS - 1 else unit
-        if words or tag == plan.shared:
-            words = words or f"act {turn} of terminal {number}"
+        everybodys = turn % EVERYBODYS == EVERYBODYS - 1
+        tag = plan.shared if everybodys else unit
+        words = f"act {turn} of terminal {number}" if everybodys or turn % 2 == 0 else ""
+        if words:
             workshop.note(tag, plan.shop.technician, words)
         else:
             workshop.answer(tag, CHECK, "y", plan.shop.technician)
@@ -139,7 +139,7 @@ def lost(shop: SmallShop, done: Iterable[Done]) -> int:
 
 
 def measure(size: Size) -> list[Row]:
-    terminals, seconds = size.choose(4, 40, 40), size.choose(1, 6, 60)
+    terminals, seconds = size.choose(2, 40, 40), size.choose(1, 6, 60)
     acts = max(2, round(seconds * TOGETHER_A_SECOND / terminals))
     with durable_server("workshop") as (url,), tempfile.TemporaryDirectory() as folder:
         shop = opened(url, Path(folder))
