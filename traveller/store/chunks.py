@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import math
 import sys
 import zlib
 from array import array
@@ -37,8 +36,8 @@ def pack(batch: Batch) -> bytes:
     import numpy as np
 
     with np.errstate(over="ignore"):  # too large for a float32 is infinite there, as C has it
-        columns = [np.array(column).astype("<f4").tobytes() for column in batch.columns]
-    return zlib.compress(b"".join([np.array(batch.times).astype("<f8").tobytes(), *columns]), FAST)
+        columns = [np.frombuffer(column).astype("<f4").tobytes() for column in batch.columns]
+    return zlib.compress(b"".join([np.frombuffer(batch.times).astype("<f8").tobytes(), *columns]), FAST)
 
 
 def unpack(data: bytes, names: Iterable[str], count: int) -> Batch:
@@ -64,11 +63,13 @@ def _little_endian(values: array[float]) -> array[float]:
 def summary(name: str, column: array[float]) -> Summary:
     import numpy as np
 
-    values = np.array(column)
-    known = values[np.isfinite(values)]
+    values = np.frombuffer(column)
+    finite = np.isfinite(values)
+    known = values if bool(finite.all()) else values[finite]
     if not len(known):
         return Summary(name=name, count=0)
-    mean = math.fsum(known.tolist()) / len(known)
+    with np.errstate(over="ignore"):
+        mean = float(known.mean())
     least, most, last = float(known.min()), float(known.max()), float(known[-1])
     return Summary(name=name, count=len(known), least=least, mean=mean, most=most, last=last)
 

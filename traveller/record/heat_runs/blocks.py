@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from traveller.record.heat_runs.cells import cells_of
 from traveller.record.heat_runs.columns import Columns, form_of, read_time
-from traveller.record.heat_runs.digits import Decimals, decimals
+from traveller.record.heat_runs.digits import decimals, numbers
 from traveller.record.rig_entries import TimeForm
 
 if TYPE_CHECKING:
@@ -43,8 +43,8 @@ class _Cells:
     def column(self, place: int | list[int]) -> _Cells:
         return _Cells(self.letters, self.starts[place], self.ends[place])
 
-    def decimals(self) -> Decimals | None:
-        return decimals(self.letters, self.starts, self.ends)
+    def numbers(self) -> Floats | None:
+        return numbers(self.letters, self.starts, self.ends)
 
     def text(self, line: int) -> str:
         return bytes(self.letters[self.starts[line] : self.ends[line]]).decode("ascii", errors="replace")
@@ -67,11 +67,11 @@ def sound_rows(block: bytes, columns: Columns, form: TimeForm, zone: tzinfo, sta
     times = _times(cells.column(columns.time), form, zone, start)
     if times is None or bool((np.diff(times) < 0).any()):
         return None
-    found = cells.column(wanted).decimals()
-    if found is None:
+    values = cells.column(wanted).numbers()
+    if values is None:
         return None
     factors = [factor for _, factor in columns.places.values()]
-    return Rows(times, [column * factor for column, factor in zip(found.values(), factors, strict=True)])
+    return Rows(times, [column * factor for column, factor in zip(values, factors, strict=True)])
 
 
 def _cells(block: bytes) -> _Cells | None:
@@ -100,15 +100,15 @@ def _cells(block: bytes) -> _Cells | None:
 def _times(cells: _Cells, form: TimeForm, zone: tzinfo, start: datetime) -> Floats | None:
     if form == "iso":
         return _iso_times(cells, zone, start)
-    found = None if form == "excel" else cells.decimals()
-    if found is None or bool((abs(numbers := found.values()) > 1e11).any()):
+    found = None if form == "excel" else cells.numbers()
+    if found is None or bool((abs(found) > 1e11).any()):
         return None
-    return numbers + start.timestamp() if form == "seconds" else numbers
+    return found + start.timestamp() if form == "seconds" else found
 
 
 def _iso_times(cells: _Cells, zone: tzinfo, start: datetime) -> Floats | None:
     """Each minute is read with care, once; within it only the seconds are read. None when the first or the last row
-    of a minute would be read otherwise with care, so a clock that is changed within a minute is no exception."""
+    of a minute would be read otherwise with care: as times do not fall, a clock that is changed between them shows."""
     import numpy as np
 
     first = cells.text(0)
@@ -130,14 +130,12 @@ def _iso_times(cells: _Cells, zone: tzinfo, start: datetime) -> Floats | None:
         times[begin:end] = (int(minute) * MICROSECONDS + micros[begin:end]) / MICROSECONDS
         if any(read_time(cells.text(at), "iso", zone, start) != times[at] for at in {begin, end - 1}):
             return None
-        if bool((np.diff(micros[begin:end]) < 0).any()):
-            return None
     return times
 
 
 def _micros(cells: _Cells) -> Wholes | None:
     """Microseconds of the minute from ``SS``, ``SS.f`` up to ``SS.ffffff``."""
-    found = cells.decimals()
+    found = decimals(cells.letters, cells.starts, cells.ends)
     if found is None:
         return None
     lengths, behind = cells.ends - cells.starts, found.behind

@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 
 MOST_DIGITS = 15
 LETTERS_OF_A_WORD = 8
+AT_ONCE = 8192
+"""Numbers that are worked on at once; what is worked out of three times as many takes three times as long for each,
+because it no longer fits beside the processor (measured)."""
 POINT, COMMA = (ord(sign) ^ ord("0") for sign in ".,")
 """As they stand where digits were made of letters; digits are 0 to 9 then, and all else is above."""
 
@@ -44,6 +47,21 @@ class Decimals:
         return values
 
 
+def numbers(letters: Letters, starts: Places, ends: Places) -> Floats | None:
+    """The values of `decimals`, of however many."""
+    import numpy as np
+
+    values: Floats = np.empty(starts.shape)
+    all_values, all_starts, all_ends = values.reshape(-1), starts.reshape(-1), ends.reshape(-1)
+    for at in range(0, starts.size, AT_ONCE):
+        part = slice(at, at + AT_ONCE)
+        found = decimals(letters, all_starts[part], all_ends[part])
+        if found is None:
+            return None
+        all_values[part] = found.values()
+    return values
+
+
 def decimals(letters: Letters, starts: Places, ends: Places) -> Decimals | None:
     """The numbers that stand from `starts` to before `ends`; None unless each is digits with at most one point (or
     comma), at least one digit and no more than `MOST_DIGITS`, and at most a minus before them."""
@@ -60,7 +78,7 @@ def decimals(letters: Letters, starts: Places, ends: Places) -> Decimals | None:
     if found is None:
         return None
     wholes, behind = found
-    return Decimals(wholes.astype(np.int64), behind.astype(np.int64), negative)
+    return Decimals(wholes.view(np.int64), behind.view(np.int64), negative)
 
 
 def _by_letter(letters: Letters, ends: Places, lengths: Places) -> tuple[Wholes, Wholes] | None:
