@@ -134,6 +134,7 @@ def outcome(read: object, logger: Logger, blocks: list[bytes]) -> object:
 
 
 @given(files(), st.integers(0, 3000))
+@example((Logger(",", ".", "\r", "seconds", UTC, None, 60.0), b'1,2,3,4,5,6\r"7",2,3,4,5,6\r'), 0)
 @example((Logger(",", ".", "\n", "seconds", UTC, None, 60.0), b"0.0,1,2,3,4,5\n-0.0,-0.000,2,3,4,5\n"), 0)
 def test_at_once_and_one_by_one_come_to_the_same(file: tuple[Logger, bytes], place: int) -> None:
     """Cut into two blocks behind any line; what deviates anywhere is said in the same words."""

@@ -52,7 +52,8 @@ class _Cells:
 
 def form_in(block: bytes, columns: Columns) -> TimeForm:
     """How the times of a block are written, from its first row."""
-    first = cells_of(block[: block.find(b"\n")].decode("utf-8", errors="replace"))
+    line = block.partition(b"\n")[0].partition(b"\r")[0]
+    first = cells_of(line.decode("utf-8", errors="replace"))
     return form_of(first[columns.time] if columns.time < len(first) else "")
 
 
