@@ -68,7 +68,19 @@ async def test_nothing_is_shown_to_a_browser_that_is_not_known(client: Client, p
         )
 
 
-@pytest.mark.parametrize("token", ["", "x", TOKEN[:-1], f"{TOKEN}=", new_token(), "%00", "é", "%ff%fe"])
+WRONG = {
+    "none": "",
+    "short": "x",
+    "a letter too few": TOKEN[:-1],
+    "a letter too many": f"{TOKEN}=",
+    "another": new_token(),
+    "nothing printed": "%00",
+    "beyond ASCII": "é",
+    "not UTF-8": "%ff%fe",
+}
+
+
+@pytest.mark.parametrize("token", WRONG.values(), ids=WRONG)
 async def test_a_wrong_token_lets_nobody_in(client: Client, token: str) -> None:
     assert "not the right one" in await refused(await client.get(f"/?token={token}", headers=HOST))
     assert "not the right one" in await refused(await client.get(f"/?token={token}", headers=KNOWN))

@@ -70,6 +70,8 @@ def summary(name: str, column: array[float]) -> Summary:
         return Summary(name=name, count=0)
     with np.errstate(over="ignore"):
         mean = float(known.mean())
+    if not np.isfinite(mean):  # the sum is too large for a number, the mean is not
+        mean = float((known / len(known)).sum())
     least, most, last = float(known.min()), float(known.max()), float(known[-1])
     return Summary(name=name, count=len(known), least=least, mean=mean, most=most, last=last)
 
