@@ -16,12 +16,14 @@ from time import monotonic
 from typing import TYPE_CHECKING, TypeVar
 
 from textual import events
+from textual.filter import LineFilter
 from textual.message import Message
 
 from traveller.errors import Away, TravellerError
 from traveller.screens.ending import EndsInWords, unforeseen
 from traveller.screens.keeping_watch import LOOK_SECONDS, KeepingWatch
 from traveller.screens.looks import LOOKS
+from traveller.screens.looks.quiet import Quiet
 from traveller.screens.page import Page
 from traveller.screens.presses import Presses
 from traveller.screens.scans import Scans
@@ -40,6 +42,7 @@ if TYPE_CHECKING:
 Result = TypeVar("Result")
 LOOK_FOR_IDLE_SECONDS = 20
 LONGEST_FAREWELL = 5.0
+QUIET = Quiet()
 ENDS = {"enter", "tab", "ctrl+j", "ctrl+m"}
 
 
@@ -69,6 +72,9 @@ class TravellerApp(EndsInWords, Ways):
         self.scans = Scans(self)
         self._last_touched = monotonic()
         self._keeping = KeepingWatch(self)
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        return [*super().get_line_filters(), *(() if self.no_color else (QUIET,))]
 
     # ---- opening and closing ----------------------------------------------------------------------------
 

@@ -7,8 +7,10 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from rich.text import Text
+
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from traveller.record.entries import Answered
     from traveller.record.evidence import Standing
@@ -37,6 +39,21 @@ def hazard_lines(hazards: Iterable[Hazard]) -> list[str]:
     if len(known) > 2:
         return ["   ".join(f"! {one.kind.label.upper()}" for one in known)]
     return [f"! {one.kind.label.upper()}  {one.detail}" for one in known]
+
+
+def many(number: int, thing: str) -> str:
+    """``1 unit``, ``3 units``."""
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+
+
+def laid_out(parts: Sequence[Text], gap: Text, width: int) -> Text:
+    """The parts one behind the other with the gap between; a part that does not fit begins a line of its own."""
+    lines = [Text()]
+    for part in parts:
+        if lines[-1] and lines[-1].cell_len + gap.cell_len + part.cell_len > width:
+            lines.append(Text())
+        lines[-1].append_text(gap + part if lines[-1] else part)
+    return Text("\n").join(lines)
 
 
 def shortened(text: str, width: int) -> str:

@@ -13,6 +13,7 @@ from textual.widgets import DataTable, Static
 
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
+from traveller.screens.widgets.fitted_table import FittedTable
 
 if TYPE_CHECKING:
     from traveller.record.replacement import WorkedOut
@@ -35,7 +36,7 @@ class WorkingOutPage(Page["list[WorkedOut]"]):
     def contents(self) -> list[Widget]:
         return [
             Static("", id="lead", classes="pad"),
-            DataTable(id="lines", cursor_type="row"),
+            FittedTable(id="lines", cursor_type="row"),
             Static("", id="whole", classes="pad story"),
         ]
 
