@@ -37,6 +37,7 @@ GROUPS = (
     "inspection",
     "keeping",
     "papers",
+    "card",
     "figures",
     "exchange",
     "calculate",
