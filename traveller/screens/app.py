@@ -23,6 +23,8 @@ from traveller.errors import Away, TravellerError
 from traveller.screens.ending import EndsInWords, unforeseen
 from traveller.screens.keeping_watch import LOOK_SECONDS, KeepingWatch
 from traveller.screens.looks import LOOKS
+from traveller.screens.looks.plain_signs import PlainSigns
+from traveller.screens.looks.plain_signs import wanted as plain_signs_wanted
 from traveller.screens.looks.quiet import Quiet
 from traveller.screens.page import Page
 from traveller.screens.presses import Presses
@@ -42,7 +44,7 @@ if TYPE_CHECKING:
 Result = TypeVar("Result")
 LOOK_FOR_IDLE_SECONDS = 20
 LONGEST_FAREWELL = 5.0
-QUIET = Quiet()
+QUIET, PLAIN_SIGNS = Quiet(), PlainSigns()
 ENDS = {"enter", "tab", "ctrl+j", "ctrl+m"}
 
 
@@ -74,7 +76,8 @@ class TravellerApp(EndsInWords, Ways):
         self._keeping = KeepingWatch(self)
 
     def get_line_filters(self) -> Sequence[LineFilter]:
-        return [*super().get_line_filters(), *(() if self.no_color else (QUIET,))]
+        own = [QUIET] * (not self.no_color) + [PLAIN_SIGNS] * plain_signs_wanted(self.settings.signs, os.environ)
+        return [*super().get_line_filters(), *own]
 
     # ---- opening and closing ----------------------------------------------------------------------------
 
@@ -181,9 +184,13 @@ class TravellerApp(EndsInWords, Ways):
                 screen.tell(text, refused)
                 break
 
-    def refuse(self, error: TravellerError) -> None:
+    def ring(self) -> None:
+        """For what is refused; a terminal's settings may leave it out."""
         if self.settings.bell:
             self.bell()
+
+    def refuse(self, error: TravellerError) -> None:
+        self.ring()
         self.tell(str(error), refused=True)
 
     def share_kept(self, told: bool = False) -> None:

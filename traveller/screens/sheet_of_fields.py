@@ -158,8 +158,7 @@ class SheetOfFields(ModalScreen[None]):
         self.terminal.errand(lambda: self._job(values), self._finished, self._refused)
 
     def _refused(self, error: TravellerError) -> None:
-        if self.terminal.settings.bell:
-            self.app.bell()
+        self.terminal.ring()
         if self.is_attached:
             self.complain(str(error))
 
