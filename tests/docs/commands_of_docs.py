@@ -55,6 +55,22 @@ kind = "calculation"
 judge = "weight.chargeable_weight"
 required = false
 """
+MEASURED = "".join(
+    f"""
+[[check]]
+key = "{key}"
+ask = "{key}"
+kind = "calculation"
+judge = "{judge}"
+required = false
+"""
+    for key, judge in {
+        "siblings": "siblings.odd_one_out",
+        "trace_distance": "signature.signature",
+        "clean_runs": "intermittent.runs_needed",
+        "runs_made": "intermittent.intermittent",
+    }.items()
+)
 FANS = """
 [[check]]
 key = "fans"
@@ -178,7 +194,10 @@ def technician(stand: Stand) -> None:
     for name, amps in (("suspect.csv", 3.0), ("good.csv", 1.0)):
         (folder / name).write_text("V,A\n" + "".join(f"{n / 10},{amps * n / 1000}\n" for n in range(-20, 21)))
     (folder / "runs.txt").write_text("ok\nok\nfail\n")
-    stand.meant |= {"U0000113": tag, "U000001J": tag, "U0000105": earlier}
+    measured = stand.booked("A3")
+    shop.workshop.answer(measured, "goods_in.seen", "y", shop.lead)
+    shop.workshop.move_on(measured, shop.lead)
+    stand.meant |= {"U0000113": tag, "U000001J": measured, "U0000105": earlier}
 
 
 STANDS: dict[str, Callable[[Stand], None]] = {
@@ -197,7 +216,9 @@ STANDS: dict[str, Callable[[Stand], None]] = {
 
 def base_shop(folder: Path) -> HeatShop:
     """The shop that every page begins with, closed: one check at each station, but the load test as it is shipped."""
-    shop = heat_shop.opened(str(folder / "base.sqlite"), folder, component_work=MORE, dispatch=CARRIED)
+    shop = heat_shop.opened(
+        str(folder / "base.sqlite"), folder, diagnosis=MEASURED, component_work=MORE, dispatch=CARRIED
+    )
     shop.workshop.close()
     return shop
 

@@ -7,7 +7,7 @@ import pytest
 from tests.screens.places import PLACES
 from tests.screens.small_shop import SmallShop
 from tests.way.hands import Hands
-from traveller.screens.looks.plain_signs import TABLE, wanted
+from traveller.screens.looks.plain_signs import TABLE, has_no_colour, wanted
 from traveller.screens.page import Page
 from traveller.screens.words import SIGNS
 
@@ -49,9 +49,13 @@ def test_when_signs_are_plain(setting: str, environment: dict[str, str], plain: 
     assert wanted(setting, environment) == plain
 
 
-async def test_no_page_needs_more_than_latin_letters_and_lines(
-    shop: SmallShop, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_which_terminals_have_no_colour() -> None:
+    """The names as terminfo has them."""
+    assert all(has_no_colour({"TERM": term}) for term in ("vt220", "vt100", "xterm-mono", "linux-m"))
+    assert not any(has_no_colour({"TERM": term}) for term in ("xterm", "linux", "screen", "xterm-16color", ""))
+
+
+async def test_no_page_needs_more_than_latin_letters(shop: SmallShop, monkeypatch: pytest.MonkeyPatch) -> None:
     """What is left beside Latin-1: lines and blocks of the old code page 437, and the signs of units (Ω)."""
     monkeypatch.setenv("TERM", "linux")
     tag = shop.unit(serial="plain")

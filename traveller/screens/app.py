@@ -13,7 +13,7 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import date, datetime
 from time import monotonic
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from textual import events
 from textual.filter import LineFilter
@@ -30,6 +30,7 @@ from traveller.screens.page import Page
 from traveller.screens.presses import Presses
 from traveller.screens.scans import Scans
 from traveller.screens.sign_on import SignOn
+from traveller.screens.waiting import Waiting
 from traveller.screens.ways import Ways
 from traveller.screens.words import zone
 from traveller.tags import Pass, Scan, ScanGate, read_paste
@@ -44,7 +45,6 @@ if TYPE_CHECKING:
 Result = TypeVar("Result")
 LOOK_FOR_IDLE_SECONDS = 20
 LONGEST_FAREWELL = 5.0
-QUIET, PLAIN_SIGNS = Quiet(), PlainSigns()
 ENDS = {"enter", "tab", "ctrl+j", "ctrl+m"}
 
 
@@ -63,6 +63,8 @@ class TravellerApp(EndsInWords, Ways):
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.database = database
         self.settings: Settings = load_settings()
+        plain = plain_signs_wanted(self.settings.signs, os.environ)
+        self._own_filters = [*([] if self.no_color else [Quiet()]), *([PlainSigns()] if plain else [])]
         self.person: Person | None = None
         self.shop: Shop | None = None
         self.in_hand: dict[str, InstrumentUsed] = {}
@@ -76,8 +78,7 @@ class TravellerApp(EndsInWords, Ways):
         self._keeping = KeepingWatch(self)
 
     def get_line_filters(self) -> Sequence[LineFilter]:
-        own = [QUIET] * (not self.no_color) + [PLAIN_SIGNS] * plain_signs_wanted(self.settings.signs, os.environ)
-        return [*super().get_line_filters(), *own]
+        return [*super().get_line_filters(), *self._own_filters]
 
     # ---- opening and closing ----------------------------------------------------------------------------
 
@@ -162,19 +163,28 @@ class TravellerApp(EndsInWords, Ways):
         job: Callable[[], Result],
         done: Callable[[Result], None],
         failed: Callable[[TravellerError], None] | None = None,
+        what: str = "Working on it",
     ) -> None:
-        """Run `job` in a thread; `done` or `failed` is called back here. Nothing that goes wrong ends the app."""
+        """Run `job` in a thread; `done` or `failed` is called back here. Nothing that goes wrong ends the app.
+
+        `what` is said where the answer is waited for, if it takes long.
+        """
+        waiting = Waiting(self, what)
+
+        def back(then: Callable[[Any], None], with_what: object) -> None:
+            waiting.over()
+            then(with_what)
 
         def run() -> None:
             try:
                 result = job()
             except TravellerError as error:
-                self.call_from_thread(failed or self.refuse, error)
+                self.call_from_thread(back, failed or self.refuse, error)
             except Exception:
                 logging.getLogger("traveller").exception("unforeseen")
-                self.call_from_thread(failed or self.refuse, unforeseen())
+                self.call_from_thread(back, failed or self.refuse, unforeseen())
             else:
-                self.call_from_thread(done, result)
+                self.call_from_thread(back, done, result)
 
         self.run_worker(run, thread=True, exit_on_error=False)
 

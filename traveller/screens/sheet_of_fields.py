@@ -121,6 +121,14 @@ class SheetOfFields(ModalScreen[None]):
             self.action_step(1)
         return bool(names)
 
+    @property
+    def says_something(self) -> bool:
+        return False
+
+    def tell(self, text: str) -> None:
+        """While the job is under way: what is waited for."""
+        self.query_one("#complaint", Static).update(Text(text))
+
     def complain(self, text: str) -> None:
         self.query_one("#complaint", Static).update(Text(f"! {text}" if text else ""))
 

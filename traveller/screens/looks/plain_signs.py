@@ -48,6 +48,15 @@ class PlainSigns(LineFilter):
         return [one if one.text.isascii() else Segment(one.text.translate(TABLE), *one[1:]) for one in segments]
 
 
+def has_no_colour(environment: Mapping[str, str]) -> bool:
+    """Whether the terminal shows one colour only, by its name: VT52 to VT420, and whatever ends in ``-mono`` or ``-m``.
+
+    What stands out by a ground of its own would not be seen there.
+    """
+    term = environment.get("TERM", "")
+    return term.startswith("vt") or term.endswith(("-mono", "-m"))
+
+
 def wanted(setting: str, environment: Mapping[str, str]) -> bool:
     """`setting` is ``plain``, ``full``, or empty: then the kind of terminal and its language settings decide."""
     if setting in ("plain", "full"):
