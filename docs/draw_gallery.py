@@ -30,7 +30,7 @@ DOCS = Path(__file__).parent
 GALLERY = DOCS / "pictures" / "screens"
 SIZES = ((80, 24), (120, 40))
 ZOOM = 6 / 12.2
-COLOURS = 12
+COLOURS = 20
 """Pixels a cell over those of the SVG, and colours of one picture: small files that can still be read."""
 SYSTEM_SCREENS = {"CommandPalette"}
 """Textual's own screens keep the look that they were opened in."""
@@ -99,12 +99,13 @@ EVENTS: dict[Shop, Callable[[TravellerApp], None] | None] = {Shop.DEMO: None, Sh
 
 
 def as_picture(svg: str) -> Image.Image:
+    """The colours that cover most of it are kept as they are, every other one becomes the nearest of them."""
     png = resvg_py.svg_to_bytes(svg_string=svg, zoom=ZOOM, font_family="DejaVu Sans Mono")
-    return (
-        Image.open(BytesIO(bytes(png)))
-        .convert("RGB")
-        .quantize(COLOURS, Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE)
-    )
+    picture = Image.open(BytesIO(bytes(png))).convert("RGB")
+    counted = sorted(picture.getcolors(picture.width * picture.height) or (), reverse=True)
+    palette = Image.new("P", (1, 1))
+    palette.putpalette([part for _, colour in counted[:COLOURS] for part in colour])
+    return picture.quantize(palette=palette, dither=Image.Dither.NONE).convert("RGB")
 
 
 def main() -> None:
