@@ -10,7 +10,7 @@ import argparse
 import asyncio
 import os
 import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from importlib import import_module
 from io import BytesIO
 from pathlib import Path
@@ -20,6 +20,8 @@ from PIL import Image
 from scenes import CAMERA_FILE, SCENES, Scene, Shop, listing
 from sqlalchemy import Connection, event
 from still import NOON, build_demo, own_folder, picture_of, standing_still
+from textual.color import Color
+from textual.theme import Theme
 
 from traveller.errors import Away
 from traveller.screens.app import TravellerApp
@@ -30,7 +32,7 @@ DOCS = Path(__file__).parent
 GALLERY = DOCS / "pictures" / "screens"
 SIZES = ((80, 24), (120, 40))
 ZOOM = 6 / 12.2
-COLOURS = 20
+COLOURS = 14
 """Pixels a cell over those of the SVG, and colours of one picture: small files that can still be read."""
 SYSTEM_SCREENS = {"CommandPalette"}
 """Textual's own screens keep the look that they were opened in."""
@@ -56,23 +58,26 @@ async def draw(scene: Scene, database: str, tags: Mapping[str, str]) -> Image.Im
 async def draw_at(size: tuple[int, int], scene: Scene, database: str, tags: Mapping[str, str]) -> list[Image.Image]:
     """The scene in every look at one size."""
     if scene.page in SYSTEM_SCREENS:
-        return [(await in_looks([look.name], size, scene, database, tags))[0] for look in LOOKS]
-    return await in_looks([look.name for look in LOOKS], size, scene, database, tags)
+        return [(await in_looks([look], size, scene, database, tags))[0] for look in LOOKS]
+    return await in_looks(LOOKS, size, scene, database, tags)
 
 
 async def in_looks(
-    looks: list[str], size: tuple[int, int], scene: Scene, database: str, tags: Mapping[str, str]
+    looks: Sequence[Theme], size: tuple[int, int], scene: Scene, database: str, tags: Mapping[str, str]
 ) -> list[Image.Image]:
     with tempfile.TemporaryDirectory() as folder:
         lay_folder(Path(folder))
-        async with standing_still(scene.shot, database, tags, size, EVENTS[scene.shop], looks[0]) as (terminal, pilot):
+        async with standing_still(scene.shot, database, tags, size, EVENTS[scene.shop], looks[0].name) as (
+            terminal,
+            pilot,
+        ):
             found = type(terminal.screen).__name__
             if found != scene.page:
                 raise SystemExit(f"{scene.name} shows {found}, not {scene.page}.")
             drawn = []
             for look in looks:
-                terminal.theme = look
-                drawn.append(as_picture(await picture_of(terminal, pilot)))
+                terminal.theme = look.name
+                drawn.append(as_picture(await picture_of(terminal, pilot), look))
             return drawn
 
 
@@ -98,13 +103,21 @@ def cable_out(terminal: TravellerApp) -> None:
 EVENTS: dict[Shop, Callable[[TravellerApp], None] | None] = {Shop.DEMO: None, Shop.EMPTY: None, Shop.AWAY: cable_out}
 
 
-def as_picture(svg: str) -> Image.Image:
+def signal_colours(look: Theme) -> list[tuple[int, int, int]]:
+    """What little words are written in would get lost among the greys: warning and accent, full and half."""
+    ground = Color.parse(str(look.background))
+    named = [Color.parse(str(colour)) for colour in (look.warning, look.primary)]
+    return [ground.blend(one, share).rgb for one in named for share in (0.5, 1.0)]
+
+
+def as_picture(svg: str, look: Theme) -> Image.Image:
     """The colours that cover most of it are kept as they are, every other one becomes the nearest of them."""
     png = resvg_py.svg_to_bytes(svg_string=svg, zoom=ZOOM, font_family="DejaVu Sans Mono")
     picture = Image.open(BytesIO(bytes(png))).convert("RGB")
     counted = sorted(picture.getcolors(picture.width * picture.height) or (), reverse=True)
     palette = Image.new("P", (1, 1))
-    palette.putpalette([part for _, colour in counted[:COLOURS] for part in colour])
+    kept = [colour for _, colour in counted[:COLOURS]] + signal_colours(look)
+    palette.putpalette([part for colour in kept for part in colour])
     return picture.quantize(palette=palette, dither=Image.Dither.NONE).convert("RGB")
 
 

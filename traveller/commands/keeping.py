@@ -57,7 +57,9 @@ def restore(caller: Caller, file: Path, allow_lost: bool, as_json: bool) -> None
 
     engine = open_engine(database_url(caller.database))
     try:
-        with taking_long("Bringing the backup back and proving it", "The database holds all of it or nothing: verify says."):
+        with taking_long(
+            "Bringing the backup back and proving it", "The database holds all of it or nothing: verify says."
+        ):
             kept = bring_back(file.absolute(), engine, allow_lost)
     finally:
         engine.dispose()

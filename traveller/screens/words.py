@@ -52,7 +52,8 @@ def laid_out(parts: Sequence[Text], gap: Text, width: int) -> Text:
     for part in parts:
         if lines[-1] and lines[-1].cell_len + gap.cell_len + part.cell_len > width:
             lines.append(Text())
-        lines[-1].append_text(gap + part if lines[-1] else part)
+        for piece in (gap, part) if lines[-1] else (part,):
+            lines[-1].append_text(piece)
     return Text("\n").join(lines)
 
 
