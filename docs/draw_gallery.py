@@ -66,7 +66,7 @@ async def in_looks(
     looks: Sequence[Theme], size: tuple[int, int], scene: Scene, database: str, tags: Mapping[str, str]
 ) -> list[Image.Image]:
     with tempfile.TemporaryDirectory() as folder:
-        lay_folder(Path(folder))
+        lay_folder(Path(folder), with_camera=any(CAMERA_FILE in step for step in scene.shot.steps))
         async with standing_still(scene.shot, database, tags, size, EVENTS[scene.shop], looks[0].name) as (
             terminal,
             pilot,
@@ -81,12 +81,14 @@ async def in_looks(
             return drawn
 
 
-def lay_folder(folder: Path) -> None:
-    """A terminal's folder of its own, with a picture of the thermal camera in it."""
-    load_package("traveller_demo", shipped_folder("demo"))
-    camera = import_module("traveller_demo.camera")
+def lay_folder(folder: Path, with_camera: bool) -> None:
+    """A terminal's folder of its own, with a picture of the thermal camera in it where the scene needs one."""
     own_folder(folder)
     os.chdir(folder)
+    if not with_camera:
+        return
+    load_package("traveller_demo", shipped_folder("demo"))
+    camera = import_module("traveller_demo.camera")
     camera.write_table(folder / CAMERA_FILE, camera.power_stage(hot="Q4", extra=14.0))
 
 
@@ -138,7 +140,9 @@ def main() -> None:
                 continue
             database = str(Path(folder) / f"{scene.name}.sqlite") if scene.shop is Shop.EMPTY else demo
             sheet = asyncio.run(draw(scene, database, tags))
-            sheet.quantize(256, dither=Image.Dither.NONE).save(out / f"{scene.name}.png", optimize=True)
+            sheet.quantize(128, Image.Quantize.FASTOCTREE, dither=Image.Dither.NONE).save(
+                out / f"{scene.name}.png", optimize=True
+            )
     (DOCS / "screens.md").write_text(listing(), encoding="utf-8")
 
 
