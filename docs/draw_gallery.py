@@ -106,9 +106,9 @@ EVENTS: dict[Shop, Callable[[TravellerApp], None] | None] = {Shop.DEMO: None, Sh
 
 
 def signal_colours(look: Theme) -> list[tuple[int, int, int]]:
-    """What little words are written in would get lost among the greys: warning and accent, full and half."""
+    """What few words are written in would get lost among the greys: words, warning and accent, full and half."""
     ground = Color.parse(str(look.background))
-    named = [Color.parse(str(colour)) for colour in (look.warning, look.primary)]
+    named = [Color.parse(str(colour)) for colour in (look.foreground, look.warning, look.primary)]
     return [ground.blend(one, share).rgb for one in named for share in (0.5, 1.0)]
 
 
