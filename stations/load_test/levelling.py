@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 EQUAL_WITHIN = 1e-6
@@ -49,24 +49,39 @@ def _three_equal_steps(step: float, one: float, two: float, three: float) -> End
 def _least_squares(times: Sequence[float], rises: Sequence[float]) -> End | None:
     """For each τ the best θu and D are linear; τ is looked for on a grid, then by golden section."""
     since = [time - times[0] for time in times]
-    span = since[-1]
+    level, span = sum(rises) / len(rises), since[-1]
+    above = [rise - level for rise in rises]
+
+    def misfit(place: float) -> float:
+        return _fit(math.exp(place), since, above)[0]
+
     low, high = math.log(span / 50), math.log(span * 20)
     grid = [low + (high - low) * i / (GRID - 1) for i in range(GRID)]
-    best = min(range(GRID), key=lambda i: _fit(math.exp(grid[i]), since, rises)[0])
+    best = min(range(GRID), key=lambda i: misfit(grid[i]))
     if best in (0, GRID - 1):
         return None
-    left, right = grid[best - 1], grid[best + 1]
-    for _ in range(REFINEMENTS):
-        inner, outer = right - GOLDEN * (right - left), left + GOLDEN * (right - left)
-        if _fit(math.exp(inner), since, rises)[0] <= _fit(math.exp(outer), since, rises)[0]:
-            right = outer
-        else:
-            left = inner
-    tau = math.exp((left + right) / 2)
-    squares, end, drop = _fit(tau, since, rises)
+    tau = math.exp(_lowest(misfit, grid[best - 1], grid[best + 1]))
+    squares, offset, drop = _fit(tau, since, above)
+    end = level + offset
     if drop <= 0 or end <= rises[0]:
         return None
     return End(end, drop * math.exp(-span / tau), tau, "least squares", _uncertainty(squares, tau, drop, since))
+
+
+def _lowest(misfit: Callable[[float], float], left: float, right: float) -> float:
+    """Where a curve with one valley is lowest, by golden section: one look a step, the other one is kept."""
+    inner, outer = right - GOLDEN * (right - left), left + GOLDEN * (right - left)
+    at_inner, at_outer = misfit(inner), misfit(outer)
+    for _ in range(REFINEMENTS):
+        if at_inner <= at_outer:
+            right, outer, at_outer = outer, inner, at_inner
+            inner = right - GOLDEN * (right - left)
+            at_inner = misfit(inner)
+        else:
+            left, inner, at_inner = inner, outer, at_outer
+            outer = left + GOLDEN * (right - left)
+            at_outer = misfit(outer)
+    return (left + right) / 2
 
 
 def _uncertainty(squares: float, tau: float, drop: float, since: Sequence[float]) -> float | None:
@@ -88,12 +103,11 @@ def _uncertainty(squares: float, tau: float, drop: float, since: Sequence[float]
     return 2 * math.sqrt(max(squares, 0.0) / (count - 3) * minor / whole)
 
 
-def _fit(tau: float, since: Sequence[float], rises: Sequence[float]) -> tuple[float, float, float]:
-    """Sum of squares, θu and D of the straight line of θ over e^(−t/τ)."""
+def _fit(tau: float, since: Sequence[float], above: Sequence[float]) -> tuple[float, float, float]:
+    """Sum of squares, θu and D of the straight line of θ over e^(−t/τ); θ and θu from the mean of all θ."""
     decays = [math.exp(-time / tau) for time in since]
-    middle, level = sum(decays) / len(decays), sum(rises) / len(rises)
-    spread = sum((one - middle) ** 2 for one in decays)
-    slope = sum((d - middle) * (r - level) for d, r in zip(decays, rises, strict=True)) / spread
-    end = level - slope * middle
-    squares = sum((r - end - slope * d) ** 2 for d, r in zip(decays, rises, strict=True))
-    return squares, end, -slope
+    middle = sum(decays) / len(decays)
+    apart = [decay - middle for decay in decays]
+    slope = sum([a * d for a, d in zip(above, apart, strict=True)]) / sum([d * d for d in apart])
+    squares = sum([(a - slope * d) ** 2 for a, d in zip(above, apart, strict=True)])
+    return squares, -slope * middle, -slope

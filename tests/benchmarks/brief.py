@@ -1,19 +1,17 @@
-"""How long the brief takes, and whether it grows with history. Not a test: ``python -m tests.benchmarks.brief``.
+"""The brief of the last 24 hours with a long history, against the bare SQL of the rows that it shows.
 
-A shop of 300 units in work, 6,000 entries in the last 24 hours and 500,000 before them. The entries of the units in
-work are those of units that were really worked; history is the same entries under other tags, laid down straight in
-the tables. Measured are the brief as a terminal that is open asks for it, and the bare SQL of the rows that it shows
-(one statement for the cards, one for what was done since), each as the median of twenty. "first" is the work of the
-first look, for which every card is read; "own" the work of this process; the ratio is that of own work.
+A shop of 300 units in work, 6,000 entries in the last 24 hours and 500,000 before them (in full). The entries of the
+units in work are those of units that were really worked; history is the same entries under other tags, laid down
+straight in the tables. The brief is asked for as a terminal that is open asks; the bare SQL is one statement for the
+cards and one for what was done since. Both are timed as the work of this process: SQLite works inside it.
 """
 
 from __future__ import annotations
 
-import argparse
-import statistics
 import tempfile
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
+from contextlib import closing
 from datetime import datetime, timedelta
 from itertools import count
 from pathlib import Path
@@ -21,23 +19,21 @@ from uuid import uuid4
 
 from sqlalchemy import Connection, Engine, func, insert, select, text
 
+from tests.benchmarks.row import Row, Size, peak_memory, side_by_side
 from tests.small_shop import NOW, PLATE, SmallShop, opened
-from traveller.record.brief.matter import from_text
 from traveller.store.engine import reading, writing
 from traveller.store.moments import stamp
 from traveller.store.tables import card, entry
 from traveller.store.workshop import Workshop
 from traveller.vocabulary import HazardKind
 
-IN_WORK, LAST_DAY = 300, 6_000
-ROUNDS = 20
 BATCH = 20_000
 SEQUENCES = count(1000)
 
 
-def lay_out(shop: SmallShop) -> None:
-    """Three hundred units, some dangerous, held, asked about, sent back."""
-    for number in range(IN_WORK):
+def lay_out(shop: SmallShop, in_work: int) -> None:
+    """So many units, some dangerous, held, asked about, sent back."""
+    for number in range(in_work):
         tag = shop.workshop.book_in(shop.technician, PLATE.model_copy(update={"serial": f"S{number}"})).unit.tag
         shop.answer(tag, "goods_in.seen", "y")
         if number % 20 == 0:
@@ -72,7 +68,7 @@ def others() -> Iterator[str]:
         yield f"H{number // 60:07d}"
 
 
-def in_work(engine: Engine) -> Iterator[str]:
+def of_those_in_work(engine: Engine) -> Iterator[str]:
     with reading(engine) as connection:
         tags = list(connection.execute(select(card.c.tag)).scalars())
     while True:
@@ -88,66 +84,25 @@ def bare(connection: Connection, since: int) -> None:
     connection.execute(text(done), {"p": since}).fetchall()
 
 
-def medians(act: Callable[[], object]) -> tuple[float, float]:
-    """Milliseconds on the wall and of this process: on a machine that does other things only the second says much
-    (for SQLite, which works inside the process; a server's own work is not in it)."""
-    act()
-    wall, own = [], []
-    for _ in range(ROUNDS):
-        start, worked = time.perf_counter(), time.process_time()
-        act()
-        wall.append((time.perf_counter() - start) * 1000)
-        own.append((time.process_time() - worked) * 1000)
-    return statistics.median(wall), statistics.median(own)
-
-
-def measure(shop: SmallShop, engine: Engine) -> str:
-    later = Workshop.open(shop.url, overlay=shop.sheets, clock=lambda: NOW + timedelta(hours=25))
-    from_text.cache_clear()
-    start = time.process_time()
-    made = later.briefing.brief(shop.clerk)
-    first = (time.process_time() - start) * 1000
-    wall, own = medians(lambda: later.briefing.brief(shop.clerk))
-    with reading(engine) as connection:
-        rows = int(connection.execute(select(func.count()).select_from(entry)).scalar_one())
-
-    def ask() -> None:
-        with reading(engine) as connection:
-            bare(connection, rows - LAST_DAY)
-
-    sql_wall, sql_own = medians(ask)
-    later.close()
-    figures = f"{wall:>9.1f} {own:>8.1f} {sql_wall:>8.1f} {sql_own:>8.1f} {own / sql_own:>6.1f}"
-    return f"{rows:>9,} {len(made.lines):>6} {first:>9.1f} {figures}"
-
-
-def main() -> None:
-    asked = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
-    asked.add_argument("--url", default="", help="a fresh database; an SQLite file that is thrown away if left out")
-    asked.add_argument("--history", default="0,50000,500000")
-    wanted = asked.parse_args()
+def measure(size: Size) -> list[Row]:
+    in_work, last_day = size.choose(12, 300, 300), size.choose(60, 6_000, 6_000)
+    history = size.choose(60, 50_000, 500_000)
     with tempfile.TemporaryDirectory() as folder:
-        shop = opened(wanted.url or f"sqlite:///{folder}/bench.sqlite", Path(folder))
+        shop = opened(f"sqlite:///{folder}/bench.sqlite", Path(folder))
         engine = shop.workshop.engine
-        lay_out(shop)
-        heads = (
-            ("lines", 6),
-            ("first ms", 9),
-            ("brief ms", 9),
-            ("own ms", 8),
-            ("SQL ms", 8),
-            ("own ms", 8),
-            ("ratio", 6),
-        )
-        print(f"{'entries':>9}", *(f"{name:>{width}}" for name, width in heads))
-        before, tags = 0, others()
-        for history in (int(one) for one in wanted.history.split(",")):
-            add(engine, history - before, NOW - timedelta(days=30), tags)
-            before = history
-            add(engine, LAST_DAY, NOW + timedelta(hours=3), in_work(engine))
-            print(measure(shop, engine), flush=True)
+        lay_out(shop, in_work)
+        add(engine, history, NOW - timedelta(days=30), others())
+        add(engine, last_day, NOW + timedelta(hours=3), of_those_in_work(engine))
+        with reading(engine) as connection:
+            newest = int(connection.execute(select(func.max(entry.c.position))).scalar_one())
+
+        def ask() -> None:
+            with reading(engine) as connection:
+                bare(connection, newest - last_day)
+
+        with closing(Workshop.open(shop.url, overlay=shop.sheets, clock=lambda: NOW + timedelta(hours=25))) as later:
+            ours, floor = side_by_side(
+                lambda: later.briefing.brief(shop.clerk), ask, size.choose(2, 20, 60), time.process_time
+            )
         shop.workshop.close()
-
-
-if __name__ == "__main__":
-    main()
+    return [Row(f"brief, {newest:,} entries", ours, floor, "ms", 3, peak_memory())]

@@ -7,7 +7,19 @@ import sys
 
 import pytest
 
-LATE = ("sqlalchemy", "alembic", "scipy", "numpy", "PIL", "qrcode", "psycopg", "argon2")
+LATE = (
+    "aiohttp",
+    "jinja2",
+    "textual_serve",
+    "sqlalchemy",
+    "alembic",
+    "scipy",
+    "numpy",
+    "PIL",
+    "qrcode",
+    "psycopg",
+    "argon2",
+)
 
 
 def loaded_by(code: str) -> set[str]:

@@ -9,6 +9,7 @@ from textual.widgets import Input
 
 from tests.screens.places import fields
 from tests.screens.small_shop import SmallShop
+from traveller.drafts import Place
 from traveller.screens.sheet_of_fields import SheetOfFields
 from traveller.store.workshop import Workshop
 
@@ -45,7 +46,7 @@ async def test_arrows_wait_for_what_was_typed_before_them(shop: SmallShop, units
         await hands.burst("4", "down")
         assert hands.unit().chosen_check() != first
         assert fields(hands) == [""]
-        assert hands.app.drafts[units[0], first] == "4"
+        assert hands.app.drafts.at(shop.technician, Place(units[0], first)) == "4"
 
 
 async def test_a_refused_answer_stays_in_the_line(shop: SmallShop, units: tuple[str, str]) -> None:

@@ -30,8 +30,8 @@ async def test_from_a_file_with_odd_headers_to_a_planned_list(shop: SmallShop) -
         await hands.scan(tag)
         await hands.press("f7", "i", "f")
         await hands.fill({"path": written(shop, "odd.csv")})
-        assert await hands.sees("Which column is which?", within=10)
-        assert await hands.sees("1 Alpha   2 Beta", within=10)
+        assert await hands.sees("Which column is which?")
+        assert await hands.sees("1 Alpha   2 Beta")
         await hands.fill({"reference": "1", "kind": "2", "rating": "Gamma", "matched_set": "d"})
         assert "349 parts, from file odd.csv" in hands.text()
         await hands.press("w")
@@ -52,7 +52,7 @@ async def test_from_a_file_with_odd_headers_to_a_planned_list(shop: SmallShop) -
         assert page.query_one("#lines", DataTable).cursor_row == 158
         assert "U2 driver: planned; driver check: Q1, Q2, Q3" in " ".join(hands.text().split())
         await hands.press("f")
-        assert await hands.sees("what was found", within=10)
+        assert await hands.sees("what was found")
         await hands.fill({"part": "+15 V / -8 V, clean"})
         assert "◧ checked" in hands.text()
         assert "a add  f fit  v seen" in hands.text().splitlines()[-1]
@@ -65,7 +65,7 @@ async def test_the_list_of_an_earlier_unit_is_offered_first(shop: SmallShop) -> 
     async with shop.terminal() as hands:
         await hands.scan(tag)
         await hands.press("f7", "i")
-        assert await hands.sees(f"349 parts of the same model, {earlier}", within=10)
+        assert await hands.sees(f"349 parts of the same model, {earlier}")
         await hands.enter()
         assert f"349 parts, from earlier unit {earlier}" in hands.text()
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -16,7 +15,6 @@ from traveller.errors import NotReachable
 from traveller.record.runs import tally
 from traveller.record.view import UnitView
 from traveller.screens import runs as runs_page
-from traveller.screens.sheet_of_fields import SheetOfFields
 from traveller.store.measuring import Measuring
 from traveller.vocabulary import UnitKind
 
@@ -50,20 +48,7 @@ def diagnosing(shop: SmallShop, serial: str) -> str:
 async def opened(hands: Hands, *keys: str) -> None:
     """Press the keys, and wait until a sheet lies on top."""
     await hands.press(*keys)
-    for _ in range(100):
-        if isinstance(hands.app.screen, SheetOfFields):
-            return
-        await hands.pilot.pause(0.02)
-    raise AssertionError(hands.text())
-
-
-async def comes(look: Callable[[], object], hands: Hands) -> bool:
-    """Whether what is looked for comes about in time."""
-    for _ in range(100):
-        if look():
-            return True
-        await hands.pilot.pause(0.02)
-    return False
+    await hands.sheet_opens()
 
 
 async def on_siblings(hands: Hands, tag: str) -> None:
@@ -224,12 +209,12 @@ async def test_presses_are_counted_here_and_entered_by_twenties_and_with_each_fa
     async with shop.terminal() as hands:
         await on_runs(hands, tag)
         await hands.rounds(20, "space")
-        assert await comes(lambda: counts(shop, tag) == [(20, 0)], hands), counts(shop, tag)
+        assert await hands.comes(lambda: counts(shop, tag) == [(20, 0)]), counts(shop, tag)
         await hands.rounds(3, "space")
-        assert await comes(lambda: counts(shop, tag) == [(20, 0)], hands), counts(shop, tag)
+        assert await hands.comes(lambda: counts(shop, tag) == [(20, 0)]), counts(shop, tag)
         assert hands.app.screen.query_one("#made", Digits).value == "23"
         await hands.press("x")
-        assert await comes(lambda: counts(shop, tag) == [(20, 0), (4, 1)], hands), counts(shop, tag)
+        assert await hands.comes(lambda: counts(shop, tag) == [(20, 0), (4, 1)]), counts(shop, tag)
         assert "the fault is there" in hands.text()
         assert hands.app.screen.query_one("#failed", Digits).value == "1"
 
@@ -240,11 +225,11 @@ async def test_leaving_the_page_enters_what_was_pressed(shop: SmallShop) -> None
         await on_runs(hands, tag)
         await hands.rounds(3, "space")
         await hands.press("escape")
-        assert await comes(lambda: counts(shop, tag) == [(3, 0)], hands), counts(shop, tag)
+        assert await hands.comes(lambda: counts(shop, tag) == [(3, 0)]), counts(shop, tag)
         await hands.press("f6", "k")
         await hands.rounds(2, "plus")
         await hands.scan(other)
-        assert await comes(lambda: counts(shop, tag) == [(3, 0), (2, 0)], hands), counts(shop, tag)
+        assert await hands.comes(lambda: counts(shop, tag) == [(3, 0), (2, 0)]), counts(shop, tag)
 
 
 async def test_quitting_enters_what_was_pressed(shop: SmallShop) -> None:
@@ -262,12 +247,7 @@ async def test_after_a_while_it_is_entered_without_a_key(shop: SmallShop, monkey
     async with shop.terminal() as hands:
         await on_runs(hands, tag)
         await hands.rounds(2, "space")
-        for _ in range(100):
-            if counts(shop, tag):
-                break
-            await hands.pilot.pause(0.05)
-        await hands.settle()
-    assert sum(made for made, _failed in counts(shop, tag)) == 2
+        assert await hands.comes(lambda: sum(made for made, _failed in counts(shop, tag)) == 2), counts(shop, tag)
 
 
 async def test_the_last_press_is_taken_back_here_or_from_the_record(shop: SmallShop) -> None:
@@ -301,4 +281,4 @@ async def test_what_cannot_be_entered_stays_at_the_terminal_and_goes_in_once(
         await hands.press("f6", "k")
         assert hands.app.screen.query_one("#made", Digits).value == "4"
         await hands.press("escape")
-        assert await comes(lambda: counts(shop, tag) == [(3, 1), (1, 0)], hands), counts(shop, tag)
+        assert await hands.comes(lambda: counts(shop, tag) == [(3, 1), (1, 0)]), counts(shop, tag)

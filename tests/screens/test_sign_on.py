@@ -119,6 +119,10 @@ async def test_a_terminal_that_nobody_touches_signs_off_and_keeps_what_was_typed
         assert "Tomasz Reyes was signed off: 30 minutes without a key" in hands.text()
         await hands.scan(shop.inspector)
         await hands.scan(tag)
+        assert "brown dust" not in hands.text(), "nobody enters it in another name"
+        await hands.press("f2", "f9")
+        await hands.scan(shop.technician)
+        await hands.scan(tag)
         assert "brown dust" in hands.text()
 
 

@@ -17,9 +17,10 @@ from tests.store.test_packing import packed
 from traveller.record.acts.handover import Wording
 from traveller.record.acts.shifts import read_shift
 from traveller.record.acts.thermal import Conditions
-from traveller.record.heat_runs.intake import Batch
+from traveller.record.heat_runs.intake import Batch, floats
 from traveller.record.rig_entries import LoggerMapped
 from traveller.record.thermal import read_area
+from traveller.store import chunks
 from traveller.vocabulary import HazardKind, Role
 
 TODAY = NOW.date()
@@ -229,10 +230,12 @@ WORK = (
 )
 
 
-def _batch(h: Hands) -> Batch:
-    channels = [one.name for one in h.workshop.heat_runs.watch(h.running).run.plan.channels]
+def _batch(h: Hands) -> chunks.Packed:
+    run = h.workshop.heat_runs.watch(h.running).run
+    channels = [one.name for one in run.plan.channels]
     times = [(NOW - timedelta(seconds=left)).timestamp() for left in (20, 10)]
-    return Batch(tuple(channels), times, [[1.0, 1.0] for _ in channels])
+    batch = Batch(tuple(channels), floats(times), [floats([1.0, 1.0]) for _ in channels])
+    return chunks.packed(batch, run.id, run.plan)
 
 
 def _stopped(h: Hands) -> None:
@@ -255,7 +258,7 @@ HEAT_RUNS = (
     Act(
         "enter readings of a run",
         "heat_runs.reading",
-        lambda h: h.workshop.heat_runs.reading(h.running, h.by, {_batch(h).names[0]: 1.0}),
+        lambda h: h.workshop.heat_runs.reading(h.running, h.by, {_batch(h).channels[0].name: 1.0}),
     ),
     Act(
         "keep the samples of a logger",

@@ -9,6 +9,7 @@ from uuid import uuid4
 import pytest
 
 from tests.small_shop import SmallShop, opened
+from tests.store.bench import SEEN, Bench
 from traveller.record.entries import Draft, Noted
 
 
@@ -24,3 +25,20 @@ def shop(database_url: str, tmp_path: Path) -> Iterator[SmallShop]:
     shop = opened(database_url, tmp_path)
     yield shop
     shop.workshop.close()
+
+
+@pytest.fixture
+def bench(shop: SmallShop, tmp_path: Path) -> Iterator[Bench]:
+    bench = Bench(shop, tmp_path / "bench 2")
+    yield bench
+    bench.workshop.close()
+
+
+@pytest.fixture
+def tag(bench: Bench) -> str:
+    """A unit at diagnosis that both terminals have looked at."""
+    tag = bench.shop.booked()
+    bench.shop.answer(tag, SEEN, "y")
+    bench.shop.workshop.move_on(tag, bench.shop.technician)
+    bench.workshop.unit(tag)
+    return tag

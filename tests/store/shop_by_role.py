@@ -68,11 +68,12 @@ class Hands(Prepared):
     by: str = field(kw_only=True)
 
     @classmethod
-    def of(cls, prepared: Prepared, role: Role, copy: Path, stations: StationBook) -> Self:
+    def of(cls, prepared: Prepared, role: Role, copy: Path, stations: StationBook, folder: Path | None = None) -> Self:
+        """`folder` is where the terminal keeps what it cannot share."""
         shutil.copy(prepared.folder / "record.sqlite", copy)
         here = Desk(open_engine(f"sqlite:///{copy}"), stations, "bench", lambda: NOW)
         known = {one.name: getattr(prepared, one.name) for one in fields(Prepared)}
-        return cls(**known, workshop=Workshop(here), by=prepared.people[role])
+        return cls(**known, workshop=Workshop(here, folder), by=prepared.people[role])
 
     def file(self, name: str) -> str:
         return str(self.folder / name)

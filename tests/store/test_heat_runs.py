@@ -165,13 +165,13 @@ def test_what_a_follower_had_put_by_is_not_lost_and_comes_once(shop: HeatShop, t
     tag = shop.running()
     rows = list(lines(SHORT, START))
     first = follower(shop, tag)
+    shop.later(SHORT.minutes)
     for row in rows[:500]:
-        first._line(row, live=False)
+        first._line(row)
     first._flush(lambda _words: None)
     watched = shop.workshop.heat_runs.watch(tag)
     assert watched.read_at == START + timedelta(seconds=5 * 498)
     path = written(tmp_path)
-    shop.later(SHORT.minutes)
     other = HeatShop(**{**shop.__dict__, "workshop": shop.terminal()})
     report = follower(other, tag).follow(tail(path, until_end=True), "logger.csv")
     times = [at for batch in shop.workshop.heat_runs.samples(tag) for at in batch.times]
@@ -183,9 +183,10 @@ def test_what_a_follower_had_put_by_is_not_lost_and_comes_once(shop: HeatShop, t
 def test_two_followers_of_one_logger_do_not_keep_it_twice(shop: HeatShop) -> None:
     tag = shop.running()
     one, two = follower(shop, tag), follower(shop, tag)
+    shop.later(SHORT.minutes)
     for row in list(lines(SHORT, START))[:200]:
-        one._line(row, live=False)
-        two._line(row, live=False)
+        one._line(row)
+        two._line(row)
     one._flush(lambda _words: None)
     with pytest.raises(Refused, match="does another terminal follow"):
         two._flush(lambda _words: None)

@@ -8,18 +8,17 @@ from __future__ import annotations
 import json
 import stat
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from uuid import UUID
 
 import pytest
-from cable import Cable
 from click.testing import CliRunner
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tests.small_shop import NOW, PIN, SmallShop, opened
+from tests.small_shop import PIN, SmallShop, opened
+from tests.store.bench import LINK, SEEN, Bench
 from traveller.commands.root import root
 from traveller.errors import Away, NotReachable, Refused
 from traveller.record.entries import Answered, Noted
@@ -27,62 +26,6 @@ from traveller.record.view import UnitView
 from traveller.store.keepsafe import Keepsafe
 from traveller.store.workshop import Workshop
 from traveller.vocabulary import HazardKind
-
-SEEN = "goods_in.seen"
-LINK = "diagnosis.link"
-
-
-@dataclass
-class Bench:
-    """One terminal with a folder of its own and a clock that can be set, beside the terminal of the shop."""
-
-    shop: SmallShop
-    folder: Path
-    now: datetime = NOW + timedelta(minutes=14)
-
-    def __post_init__(self) -> None:
-        self.start()
-
-    def start(self) -> None:
-        self.workshop = Workshop.open(
-            self.shop.url, terminal="bench 2", overlay=self.shop.sheets, clock=lambda: self.now, folder=self.folder
-        )
-        self.cable = Cable(self.workshop)
-        self.workshop.shop()
-
-    def restart(self) -> None:
-        self.workshop.close()
-        self.start()
-
-    def back(self) -> int:
-        self.cable.put_in()
-        return self.workshop.keeping.deliver()
-
-    def why(self) -> list[str]:
-        return [line for one in self.workshop.keeping.questions() for line in one.why]
-
-    def which(self) -> UUID:
-        return self.workshop.keeping.questions()[0].kept.id
-
-    def kept_lines(self) -> list[dict[str, object]]:
-        return [json.loads(line) for line in (self.folder / "kept.jsonl").read_text().splitlines()]
-
-
-@pytest.fixture
-def bench(shop: SmallShop, tmp_path: Path) -> Iterator[Bench]:
-    bench = Bench(shop, tmp_path / "bench 2")
-    yield bench
-    bench.workshop.close()
-
-
-@pytest.fixture
-def tag(bench: Bench) -> str:
-    """A unit at diagnosis that both terminals have looked at."""
-    tag = bench.shop.booked()
-    bench.shop.answer(tag, SEEN, "y")
-    bench.shop.workshop.move_on(tag, bench.shop.technician)
-    bench.workshop.unit(tag)
-    return tag
 
 
 def texts(view: UnitView) -> list[str]:
@@ -172,7 +115,7 @@ def test_a_disk_that_takes_no_line_is_told_and_nobody_believes_it_kept(
         raise OSError(28, "No space left on device")
 
     bench.cable.pull()
-    monkeypatch.setattr("traveller.store.keepsafe.os.fsync", full)
+    monkeypatch.setattr("traveller.store.on_disk.os.fsync", full)
     with pytest.raises(NotReachable, match="write it on paper"):
         bench.workshop.note(tag, bench.shop.technician, "lost?")
 

@@ -27,7 +27,7 @@ Note = Callable[..., Draft]
 
 
 def append(connection: Connection, subject: str, expected: int, *drafts: Draft) -> list[Entry]:
-    return journal.append(connection, subject, expected, drafts, by="P-1", terminal="bench 2", at=AT)
+    return journal.append(connection, subject, expected, drafts, by="P-1", terminal="bench 2", at=AT).entries
 
 
 def filled(engine: Engine, note: Note, subject: str = "U-1", count: int = 3) -> list[Entry]:

@@ -10,11 +10,10 @@ from sqlalchemy import Engine, text
 
 from tests.small_shop import NOW
 from traveller.errors import InputError, NotReachable
-from traveller.pictures.photo import Photo
 from traveller.sheets import Check, CheckKind, Role, Sheet
 from traveller.store import counters, pins, sheets_kept
 from traveller.store.engine import reading, writing
-from traveller.store.picture import keep_photo, picture
+from traveller.store.picture import PictureFile, keep_picture, picture
 
 # ---- sheets ---------------------------------------------------------------------------------------------
 
@@ -75,6 +74,12 @@ def test_a_pin_is_known_again_and_never_kept_as_it_is(engine: Engine) -> None:
         assert pins.try_pin(connection, "P-1", "00815", NOW)
 
 
+def test_in_a_shop_a_guess_costs_what_is_recommended(cost_of_a_pin: dict[str, int]) -> None:
+    """OWASP Password Storage Cheat Sheet, Argon2id: at least 19 MiB, two passes, one lane."""
+    assert cost_of_a_pin["memory_cost"] >= 19 * 1024 and cost_of_a_pin["time_cost"] >= 2
+    assert cost_of_a_pin != pins.COST, "the tests hash at their own, small cost"
+
+
 @pytest.mark.parametrize("pin", ["", "123", "1" * 13, "12a4", " 1234", "1234\n", "١٢٣٤"])
 def test_a_pin_of_another_form_is_refused(engine: Engine, pin: str) -> None:
     with pytest.raises(InputError, match="4 to 12 digits"), writing(engine) as connection:
@@ -94,10 +99,12 @@ PNG = b"\x89PNG\r\n\x1a\n" + b"\0\1\2" * 100
 
 
 def test_a_picture_is_kept_once_under_its_digest(engine: Engine) -> None:
-    one, again = (Photo(name, PNG, "image/png", 4, 3, original="") for name in ("burnt.png", "again.png"))
+    one, again = (PictureFile(name, PNG) for name in ("burnt.png", "again.png"))
+    sha256 = one.enclosed.sha256
+    assert again.enclosed.sha256 == sha256 == hashlib.sha256(PNG).hexdigest()
     with writing(engine) as connection:
-        sha256 = keep_photo(connection, one)
-        assert keep_photo(connection, again) == sha256 == hashlib.sha256(PNG).hexdigest()
+        keep_picture(connection, one.enclosed, PNG)
+        keep_picture(connection, again.enclosed, PNG)
         assert picture(connection, sha256) == ("burnt.png", PNG)
         assert picture(connection, "0" * 64) is None
         assert connection.execute(text("SELECT count(*), max(size) FROM picture")).one() == (1, len(PNG))

@@ -42,20 +42,20 @@ def test_the_known_revisions_are_those_of_the_migrations() -> None:
     assert [one.revision for one in script.walk_revisions()][::-1] == list(migrations.REVISIONS)
 
 
-def test_opening_again_finds_the_record(database_url: str, note: Callable[..., Draft]) -> None:
+def test_opening_again_finds_the_record(empty_url: str, note: Callable[..., Draft]) -> None:
     for expected in range(2):
-        engine = open_engine(database_url)
+        engine = open_engine(empty_url)
         with writing(engine) as connection:
             journal.append(connection, "U-1", expected, [note()], by="P-1", terminal="t", at=AT)
         engine.dispose()
 
 
-def test_two_terminals_that_open_an_empty_database_at_once_both_succeed(database_url: str) -> None:
+def test_two_terminals_that_open_an_empty_database_at_once_both_succeed(empty_url: str) -> None:
     together = Barrier(4)
 
     def open_it() -> str:
         together.wait()
-        engine = open_engine(database_url)
+        engine = open_engine(empty_url)
         with reading(engine) as connection:
             revisions = connection.execute(text("SELECT version_num FROM alembic_version")).scalars().all()
         engine.dispose()

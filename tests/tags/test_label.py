@@ -12,8 +12,9 @@ import zxingcpp
 from PIL import Image, ImageDraw, ImageFilter
 
 from traveller.errors import InputError
+from traveller.serving.token import new_token
 from traveller.tags import TagKind, make_tag, next_tag, read_tag
-from traveller.tags.code import qr_matrix, qr_text
+from traveller.tags.code import link_text, qr_matrix, qr_text
 from traveller.tags.label import Label, draw_label
 
 Dpi = Literal[203, 300, 600]
@@ -59,11 +60,22 @@ def test_the_code_is_version_1_level_h_and_reads_back(kind: TagKind) -> None:
 def test_the_terminal_code_is_the_same_code() -> None:
     lines = qr_text(UNIT)
     assert len(lines) == 15 and {len(line) for line in lines} == {MODULES_WITH_QUIET_ZONE}
+    assert read(shown(lines)) == UNIT.text
+
+
+def test_the_code_of_a_link_fits_a_terminal_and_is_read_back() -> None:
+    link = f"https://bench-3.sandbeck.example:8443/?token={new_token()}"
+    lines = link_text(link)
+    assert len(lines) <= 24
+    assert read(shown(lines)) == link
+
+
+def shown(lines: list[str]) -> Image.Image:
+    """As it stands on the terminal, four dots a module."""
     upper = [[cell in "▀█" for cell in line] for line in lines]
     lower = [[cell in "▄█" for cell in line] for line in lines]
     dark = np.array([row for pair in zip(upper, lower, strict=True) for row in pair])
-    shown = Image.fromarray(np.kron(~dark, np.ones((4, 4), dtype=bool)).astype(np.uint8) * 255)
-    assert read(shown) == UNIT.text
+    return Image.fromarray(np.kron(~dark, np.ones((4, 4), dtype=bool)).astype(np.uint8) * 255)
 
 
 @pytest.mark.parametrize("dpi", DPIS)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from time import monotonic
 
@@ -18,6 +18,7 @@ from traveller.screens.sheet_of_fields import SheetOfFields
 from traveller.screens.unit import UnitPage
 
 LOOK_AGAIN = 0.004
+PATIENCE = 20.0
 
 
 async def _has_handled(pump: MessagePump | None) -> None:
@@ -94,12 +95,15 @@ class Hands:
         await self.settle()
 
     async def scan(self, tag: str, gap: float = 0.0) -> None:
-        """A wedge scanner: the characters with `gap` seconds between them, then Enter."""
-        for character in tag:
-            self.app.post_message(events.Key(character, character))
-            if gap:
-                await asyncio.sleep(gap)
-        self.app.post_message(events.Key("enter", "\r"))
+        """A wedge scanner: the characters with `gap` seconds between them, then Enter.
+
+        The keys carry the moments at which the scanner sent them, however long a busy machine lets this process wait.
+        """
+        first = events.Message().time
+        for number, (name, character) in enumerate((*zip(tag, tag, strict=True), ("enter", "\r"))):
+            key = events.Key(name, character)
+            key.time = first + number * gap
+            self.app.post_message(key)
         await self.settle()
 
     async def rounds(self, times: int, *keys: str) -> None:
@@ -110,12 +114,20 @@ class Hands:
                 await self.pilot._wait_for_screen()
         await self.settle()
 
-    async def sees(self, words: str, within: float) -> bool:
-        """Without touching a key: whether the words come onto the screen in time (s)."""
+    async def comes(self, look: Callable[[], object], within: float = PATIENCE) -> bool:
+        """Without touching a key: whether what is looked for comes about in time (s)."""
         until = monotonic() + within
-        while words not in self.text() and monotonic() < until:
+        while not (found := bool(look())) and monotonic() < until:
             await asyncio.sleep(0.02)
-        return words in self.text()
+        await self.settle()
+        return found
+
+    async def sees(self, words: str, within: float = PATIENCE) -> bool:
+        """Without touching a key: whether the words come onto the screen in time (s)."""
+        return await self.comes(lambda: words in self.text(), within)
+
+    async def sheet_opens(self) -> None:
+        assert await self.comes(lambda: isinstance(self.app.screen, SheetOfFields)), self.text()
 
     def text(self) -> str:
         """What stands on the screen, line by line."""

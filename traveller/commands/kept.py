@@ -62,8 +62,7 @@ def put(caller: Caller, which: UUID) -> None:
     """Put what was kept on top of what stands on the record; look at both first."""
     with caller.workshop() as workshop:
         workshop.shop()
-        view = workshop.keeping.put_on_top(which, caller.by)
-        say(f"{view.unit.tag}: on the record")
+        say(f"{workshop.keeping.put_on_top(which, caller.by)}: on the record")
 
 
 @kept.command()

@@ -49,6 +49,7 @@ GROUPS = (
     "shifts",
     "demo_shop",
     "demo_logger",
+    "serve",
 )
 
 

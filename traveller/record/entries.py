@@ -320,6 +320,8 @@ def made_inert(draft: Draft) -> Draft:
 
 def _inert(value: Any) -> Any:
     match value:
+        case float() | int() | None:  # most of what a logger's chunk is made of
+            return value
         case str() if not isinstance(value, StrEnum):
             return inert(value)
         case dict():

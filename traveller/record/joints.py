@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from traveller.book import Book
 from traveller.record.entries import Entry
 from traveller.record.inspection_entries import COUNTED, JointClass, JointsSeen, classes_of
 from traveller.record.worklist import LineState, WorkLine
@@ -42,10 +43,15 @@ def with_entry(counts: Counts, entry: Entry, body: JointsSeen) -> Counts:
     return {**counts, body.joint_class: Count(body, entry.by, entry.at, entry.sequence)}
 
 
+def stale_after(book: Book) -> set[str]:
+    """What overtakes a count."""
+    check = book.check(DEFECTS)
+    return set(book.stale_after(check)) if check else {"work", "sent_back"}
+
+
 def standing_counts(proof: Proof) -> Counts:
     """The counts that nothing has overtaken: what makes the answer of the check stale makes them stale too."""
-    check = proof.book.check(DEFECTS)
-    events = set(proof.book.stale_after(check)) if check else {"work", "sent_back"}
+    events = stale_after(proof.book)
     overtaken = max((one.sequence for one in proof.unit.disturbances if events & set(one.events)), default=0)
     return {one: count for one, count in proof.unit.joints.items() if count.sequence > overtaken}
 

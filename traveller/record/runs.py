@@ -21,6 +21,7 @@ from traveller.record.entries import Entry
 from traveller.record.facts import Disturbance
 from traveller.record.forms import LoadedJudge, build
 from traveller.record.runs_entries import RunsCounted, RunTakenBack
+from traveller.record.siblings import key_of
 
 Judges = Mapping[str, LoadedJudge]
 BOUND, NEEDED = "diagnosis.intermittent", "diagnosis.runs_needed"
@@ -56,7 +57,7 @@ Runs = Mapping[str, Test]
 
 
 def with_counted(tests: Runs, entry: Entry, body: RunsCounted) -> Runs:
-    known = tests.get(_key(body.test)) or Test(body.test)
+    known = tests.get(key_of(body.test)) or Test(body.test)
     failures = min(body.failures, body.runs)
     batch = Batch(
         entry=entry.id,
@@ -68,16 +69,16 @@ def with_counted(tests: Runs, entry: Entry, body: RunsCounted) -> Runs:
         first=body.first or entry.at,
         last=body.last or entry.at,
     )
-    return {**tests, _key(body.test): replace(known, batches=(*known.batches, batch))}
+    return {**tests, key_of(body.test): replace(known, batches=(*known.batches, batch))}
 
 
 def with_taken_back(tests: Runs, body: RunTakenBack) -> Runs:
     """One run less in the count that it names; a run that is not there is not taken."""
-    known = tests.get(_key(body.test))
+    known = tests.get(key_of(body.test))
     if known is None:
         return tests
     batches = tuple(_less(one, body.failed) if one.entry == body.counted else one for one in known.batches)
-    return {**tests, _key(body.test): replace(known, batches=tuple(one for one in batches if one.runs))}
+    return {**tests, key_of(body.test): replace(known, batches=tuple(one for one in batches if one.runs))}
 
 
 def has(batch: Batch, failed: bool) -> bool:
@@ -93,13 +94,9 @@ def _less(batch: Batch, failed: bool) -> Batch:
     return replace(batch, runs=runs, failures=failures, clean_since=clean)
 
 
-def _key(name: str) -> str:
-    return " ".join(name.split()).casefold()
-
-
 def find(tests: Runs, name: str) -> Test | None:
     """The test of this name, without regard to case and blanks."""
-    return tests.get(_key(name))
+    return tests.get(key_of(name))
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from traveller.record.answering import Judges
 from traveller.record.entries import Entry
 from traveller.record.evidence import Proof, Standing, State
 from traveller.record.gate import Reason, blockers, gate
+from traveller.record.matters import Matter, touches
 from traveller.record.unit import Unit, fold
 from traveller.sheets import Sheet
 
@@ -40,6 +41,11 @@ class UnitView:
     def blockers(self) -> list[Reason]:
         """Why the unit may not go on to the next station."""
         return [] if self.unit.release else blockers(self.proof)
+
+    @cached_property
+    def kept_about(self) -> frozenset[Matter]:
+        """What the entries are about that are kept at this terminal and not yet on the record."""
+        return frozenset(one for entry in self.entries if entry.id in self.kept for one in touches(entry.body))
 
     @property
     def sheet(self) -> Sheet | None:

@@ -6,11 +6,9 @@ that were typed and not yet entered.
 
 from __future__ import annotations
 
-import asyncio
 import logging
 import os
 from collections.abc import Callable, Sequence
-from contextlib import suppress
 from datetime import date, datetime
 from time import monotonic
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -19,6 +17,7 @@ from textual import events
 from textual.filter import LineFilter
 from textual.message import Message
 
+from traveller.drafts import Drafts
 from traveller.errors import Away, TravellerError
 from traveller.screens.ending import EndsInWords, unforeseen
 from traveller.screens.keeping_watch import LOOK_SECONDS, KeepingWatch
@@ -32,7 +31,7 @@ from traveller.screens.scans import Scans
 from traveller.screens.sign_on import SignOn
 from traveller.screens.waiting import Waiting
 from traveller.screens.ways import Ways
-from traveller.screens.words import zone
+from traveller.screens.words import left_words, zone
 from traveller.tags import Pass, Scan, ScanGate, read_paste
 from traveller.terminal import Settings, home, keep_log, load_settings, stations_folder
 
@@ -44,11 +43,10 @@ if TYPE_CHECKING:
 
 Result = TypeVar("Result")
 LOOK_FOR_IDLE_SECONDS = 20
-LONGEST_FAREWELL = 5.0
 ENDS = {"enter", "tab", "ctrl+j", "ctrl+m"}
 
 
-class TravellerApp(EndsInWords, Ways):
+class TravellerApp(Ways, EndsInWords):
     """One terminal of the workshop."""
 
     CSS_PATH = "looks/traveller.tcss"
@@ -68,7 +66,7 @@ class TravellerApp(EndsInWords, Ways):
         self.person: Person | None = None
         self.shop: Shop | None = None
         self.in_hand: dict[str, InstrumentUsed] = {}
-        self.drafts: dict[tuple[str, str], str] = {}
+        self.drafts = Drafts()
         self.presses: dict[tuple[str, str], Presses] = {}
         self._workshop: Workshop | None = None
         self._feed: Feed | None = None
@@ -84,6 +82,7 @@ class TravellerApp(EndsInWords, Ways):
 
     def on_mount(self) -> None:
         keep_log()
+        self.heed_hangup()
         for look in LOOKS:
             self.register_theme(look)
         known = {look.name for look in LOOKS}
@@ -126,18 +125,8 @@ class TravellerApp(EndsInWords, Ways):
     def _tell_changed(self) -> None:
         self.post_message(self.Changed())
 
-    async def action_quit(self) -> None:
-        """What was counted and not entered yet goes in first, if the database takes it within a few seconds."""
-        self.keep_typed()
-        with suppress(TimeoutError):
-            await asyncio.wait_for(self._errands_done(), LONGEST_FAREWELL)
-        await super().action_quit()
-
-    async def _errands_done(self) -> None:
-        while any(not worker.is_finished for worker in self.workers):
-            await asyncio.sleep(0.02)
-
     def on_unmount(self) -> None:
+        self.drafts.flush()
         if self._feed:
             self._feed.stop()
         if self._workshop:
@@ -257,13 +246,15 @@ class TravellerApp(EndsInWords, Ways):
         first = self.person is None
         self.person = person
         self.in_hand = {} if first else self.in_hand
+        self.keep_typed()
         if isinstance(self.screen, SignOn):
             self.to_bench()
         if tag := self.scans.waiting_unit():
             self.open_unit(tag)
         elif isinstance(self.screen, Page):
             self.screen.refresh_page()
-        self.tell(f"{person.name} is signed on.")
+        left = self.drafts.units(person.tag) if first else []
+        self.tell(f"{person.name} is signed on.{left_words(left)}")
 
     def to_bench(self) -> None:
         from traveller.screens.bench import BenchPage
@@ -271,8 +262,8 @@ class TravellerApp(EndsInWords, Ways):
         self.switch_screen(BenchPage())
 
     def action_sign_off(self) -> None:
-        self.person, self.in_hand = None, {}
         self.to_ground()
+        self.person, self.in_hand = None, {}
         self.switch_screen(SignOn())
 
     def sign_off_if_idle(self) -> None:

@@ -13,12 +13,14 @@ from textual.widgets import DataTable, Static
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
 from traveller.screens.widgets.fitted_table import FittedTable
-from traveller.screens.words import time_words
+from traveller.screens.words import kept_mark, time_words, with_kept
 
 if TYPE_CHECKING:
     from traveller.record.moisture import ClockLine
     from traveller.record.view import UnitView
+    from traveller.store.workshop import Workshop
 
+Loaded = tuple["UnitView", "list[ClockLine]"]
 COLUMNS = (("place", 8), ("level", 5), ("state", 11), ("left", 9), ("runs out", 16), ("opened", 200))
 DAMP = (
     "Hours count only at no more than 30 °C and 60 % humidity; warmer or damper, the clock runs faster: then follow "
@@ -27,7 +29,7 @@ DAMP = (
 WEAR = "Tape, reels and trays may not stand 125 °C. Hot oven: gloves, and its own instructions first."
 
 
-class BagsPage(Page["list[ClockLine]"]):
+class BagsPage(Page[Loaded]):
     heading = "bags"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("o", "open_bag", "opened", id="bags.open"),
@@ -57,38 +59,40 @@ class BagsPage(Page["list[ClockLine]"]):
         self.clocks.focus()
         super().on_mount()
 
-    def asking(self) -> Callable[[], list[ClockLine]]:
+    def asking(self) -> Callable[[], Loaded]:
         workshop, tag = self.workshop, self.tag
-        return lambda: workshop.bags.clocks(workshop.unit(tag))
+        return lambda: _with_clocks(workshop, workshop.unit(tag))
 
-    def paint(self, loaded: list[ClockLine]) -> None:
+    def paint(self, loaded: Loaded) -> None:
+        view, clocks = loaded
         zone = self.terminal.shop.zone if self.terminal.shop else "UTC"
-        out = sum(line.state == "over" for line in loaded)
+        out = sum(line.state == "over" for line in clocks)
         over = f", ✗ {out} over" if out else ""
-        lead = f"{len(loaded)} out of the bag or stored dry{over}" if loaded else "no bag was opened yet"
+        lead = f"{len(clocks)} out of the bag or stored dry{over}" if clocks else "no bag was opened yet"
         self.query_one("#lead", Static).update(Text(f"{self.tag}: {lead}"))
         at = self.clocks.cursor_row
         self.clocks.clear()
-        for line in loaded:
+        for line in clocks:
             cells = (
                 line.reference,
                 line.msl,
                 f"{line.sign} {line.state}",
                 "-" if line.left_h is None else f"{line.left_h:.1f} h",
                 time_words(line.runs_out_at, zone) or line.stopped or "-",
-                time_words(line.opened_at, zone),
+                f"{kept_mark(view, 'bag', line.reference)}{time_words(line.opened_at, zone)}",
             )
             self.clocks.add_row(*(Text(cell) for cell in cells), key=line.reference)
-        self._rows = tuple(line.reference for line in loaded)
-        if loaded:
-            self.clocks.move_cursor(row=min(at, len(loaded) - 1))
+        self._rows = tuple(line.reference for line in clocks)
+        if clocks:
+            self.clocks.move_cursor(row=min(at, len(clocks) - 1))
 
     def _chosen(self) -> str:
         return self._rows[self.clocks.cursor_row] if self._rows else ""
 
     def _ask(self, title: str, lines: list[Line], act: Callable[[Values], UnitView], caution: str = "") -> None:
         def done(view: UnitView) -> None:
-            self.paint(self.workshop.bags.clocks(view))
+            self.paint(_with_clocks(self.workshop, view))
+            self.tell(with_kept("entered", view))
 
         self.app.push_screen(SheetOfFields(title, lines, act, done, caution=caution))
 
@@ -129,3 +133,7 @@ class BagsPage(Page["list[ClockLine]"]):
             ),
             WEAR,
         )
+
+
+def _with_clocks(workshop: Workshop, view: UnitView) -> Loaded:
+    return view, workshop.bags.clocks(view)

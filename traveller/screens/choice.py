@@ -15,6 +15,7 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from traveller.screens.widgets.taps import FixedTaps, Tap
 from traveller.screens.words import shortened
 
 ROOM, LABEL = 68, 26
@@ -45,7 +46,7 @@ class Choice(ModalScreen[str | None]):
         with Vertical(id="paper"):
             yield Static(Text(self._title), classes="title")
             yield OptionList(*(Option(self._line(way), id=way.key) for way in self._ways), id="actlist")
-            yield Static(Text("letter or arrows and Enter   Esc leave"), classes="quiet")
+            yield FixedTaps(Tap("enter", "letter or arrows and Enter"), Tap("escape", "Esc", "leave"))
 
     def _line(self, way: Way) -> Text:
         """What the labels do not need is there for what the ways do."""
@@ -57,6 +58,7 @@ class Choice(ModalScreen[str | None]):
         return line
 
     def on_mount(self) -> None:
+        self.set_class(self.app.is_web, "-touch")
         self.query_one(OptionList).focus()
 
     def on_key(self, event: events.Key) -> None:

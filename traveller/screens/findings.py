@@ -15,7 +15,7 @@ from textual.widgets import Static
 from traveller.screens.acts import read_day
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
-from traveller.screens.words import time_words
+from traveller.screens.words import kept_mark, time_words, with_kept
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -65,7 +65,7 @@ class FindingsPage(Page["UnitView"]):
             ("mechanism", said.mechanism),
             ("mode", said.mode),
             ("advice", said.advice),
-            ("found by", self._who_and_when(made.latest.by, made.latest.at)),
+            ("found by", kept_mark(view, "findings") + self._who_and_when(made.latest.by, made.latest.at)),
         )
         for head, text in heads:
             if text:
@@ -92,7 +92,7 @@ class FindingsPage(Page["UnitView"]):
     def _done(self, said: str) -> Callable[[UnitView], None]:
         def done(view: UnitView) -> None:
             self.paint(view)
-            self.tell(f"{said}. Next: {view.next_step()}")
+            self.tell(with_kept(said, view) if view.kept else f"{said}. Next: {view.next_step()}")
 
         return done
 

@@ -14,7 +14,7 @@ from textual.widgets import DataTable, Static
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
 from traveller.screens.widgets.fitted_table import FittedTable
-from traveller.screens.words import many, time_words
+from traveller.screens.words import kept_mark, many, time_words, with_kept
 
 if TYPE_CHECKING:
     from traveller.record.inspection_entries import JointClass
@@ -87,7 +87,8 @@ class JointsPage(Page["UnitView"]):
             who = shop.called(stands.by) if shop else stands.by
             when = time_words(stands.at, shop.zone if shop else "UTC")
             sign = "✗ defects" if stands.seen.defects else "✓ seen"
-            return [Text(sign), Text(joint_class), Text(f"{stands.in_words()} ({who}, {when})")]
+            mark = kept_mark(self.view, "joints", joint_class) if self.view else ""
+            return [Text(sign), Text(joint_class), Text(f"{mark}{stands.in_words()} ({who}, {when})")]
         if ever:
             return [Text("↻ stale"), Text(joint_class), Text(f"as it was: {ever.in_words()}", style="dim")]
         return [Text("· open"), Text(joint_class), Text("")]
@@ -96,7 +97,7 @@ class JointsPage(Page["UnitView"]):
         self.paint(view)
         body = view.entries[-1].body
         finding = getattr(body, "finding", None)
-        self.tell(f"{finding.verdict.sign} {finding.says}" if finding else "written")
+        self.tell(with_kept(f"{finding.verdict.sign} {finding.says}" if finding else "written", view))
 
     def on_data_table_row_selected(self, _event: DataTable.RowSelected) -> None:
         joint_class = self._chosen()

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from traveller.errors import TravellerError
 from traveller.screens.page import Page
-from traveller.screens.words import KEPT_SIGN, many, time_words
+from traveller.screens.words import KEPT_HERE, many, time_words
 
 if TYPE_CHECKING:
     from traveller.screens.app import TravellerApp
@@ -75,7 +75,7 @@ class KeepingWatch:
             zone = self._terminal.shop.zone if self._terminal.shop else "UTC"
             parts.append(f"! database away since {time_words(keeping.reached_at, zone, with_day=False)}")
         if waiting:
-            parts.append(f"{KEPT_SIGN} kept here, not yet shared: {waiting}")
+            parts.append(f"{KEPT_HERE}: {waiting}")
         if questions:
             parts.append(f"? to decide: {questions}, Ctrl+O")
         if keeping.damaged:

@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from uuid import UUID
 
     from traveller.record.acts.afterwards import Kept
-    from traveller.record.view import UnitView
     from traveller.store.keepsafe import Question
 
 Loaded = tuple["list[Question]", "list[Kept]"]
@@ -63,6 +62,8 @@ class KeptPage(Page[Loaded]):
         return lambda: (keeping.questions(), keeping.waiting())
 
     def paint(self, loaded: Loaded) -> None:
+        from traveller.record.entries import SHOP
+
         self._questions, self._waiting = loaded
         at = self.table.cursor_row
         self.table.clear()
@@ -71,7 +72,7 @@ class KeptPage(Page[Loaded]):
         ]
         for state, kept in rows:
             said = kept.deed.says().replace("\n", " ")[:200]
-            cells = (state, kept.tag, time_words(kept.at, self._zone()), said)
+            cells = (state, "shop" if kept.tag == SHOP else kept.tag, time_words(kept.at, self._zone()), said)
             self.table.add_row(*map(Text, cells), key=str(kept.id))
         if rows:
             self.table.move_cursor(row=max(0, min(at, len(rows) - 1)))
@@ -126,9 +127,9 @@ class KeptPage(Page[Loaded]):
             job = partial(self.workshop.keeping.put_on_top, which, self.terminal.by)
             self.terminal.errand(job, self._on_top)
 
-    def _on_top(self, view: UnitView) -> None:
+    def _on_top(self, what: str) -> None:
         self.refresh_page()
-        self.tell(f"{view.unit.tag}: yours is on the record, on top.")
+        self.tell(f"{what}: yours is on the record, on top.")
 
     def action_drop(self) -> None:
         if which := self._need_question():

@@ -12,6 +12,7 @@ from textual.screen import Screen
 from textual.widget import Widget
 
 from traveller.screens.widgets.lines import KeyBar, Said, TopLine
+from traveller.screens.widgets.taps import TouchRow
 
 if TYPE_CHECKING:
     from traveller.screens.app import TravellerApp
@@ -29,6 +30,7 @@ class Page(Screen[None], Generic[Loaded]):
     """
 
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (116, "-wide")]  # noqa: RUF012  # as Textual declares it
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (28, "-high")]  # noqa: RUF012  # as Textual declares it
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "back", key_display="Esc")]
     ROOT = False
     REACHED_BY = ""
@@ -54,7 +56,7 @@ class Page(Screen[None], Generic[Loaded]):
     def compose(self) -> ComposeResult:
         yield TopLine()
         yield from self.contents()
-        yield Vertical(Said(), KeyBar(), id="foot")
+        yield Vertical(Said(), TouchRow(), KeyBar(), id="foot")
 
     def contents(self) -> list[Widget]:
         return []
@@ -66,6 +68,7 @@ class Page(Screen[None], Generic[Loaded]):
         raise NotImplementedError
 
     def on_mount(self) -> None:
+        self.set_class(self.app.is_web, "-touch")
         self.refresh_page()
         self.query_one(Said).tell(*self._said)
 

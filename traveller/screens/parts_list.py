@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from traveller.screens.choice import Choice, Way
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
+from traveller.screens.words import with_kept
 
 if TYPE_CHECKING:
     from traveller.parts_csv import HeadersUnknown
@@ -53,7 +54,7 @@ def _choose(page: WorkPage, known: KnownList | None) -> None:
 
 def _listed(page: WorkPage, view: UnitView) -> None:
     page.paint(view)
-    page.tell(f"{view.unit.parts.says}; w works the work list out")
+    page.tell(with_kept(f"{view.unit.parts.says}; w works the work list out", view))
 
 
 def _ask_file(page: WorkPage) -> None:

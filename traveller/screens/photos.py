@@ -17,7 +17,7 @@ from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
 from traveller.screens.widgets.fitted_table import FittedTable
 from traveller.screens.widgets.thumbnail import Thumbnail, drawn
-from traveller.screens.words import many, time_words
+from traveller.screens.words import KEPT_HERE, KEPT_SIGN, many, time_words, with_kept
 from traveller.terminal import picture_meant
 
 if TYPE_CHECKING:
@@ -86,7 +86,7 @@ class PhotosPage(Page["UnitView"]):
         self.query_one("#lead", Static).update(Text(f"{self.tag}: {count}"))
         self.table.clear()
         for one in self._photos:
-            self.table.add_row(Text(self._what(one)))
+            self.table.add_row(Text(f"{self._mark(one)}{self._what(one)}"))
         self.table.move_cursor(row=self._row_of(before))
         self._show_chosen()
 
@@ -98,6 +98,9 @@ class PhotosPage(Page["UnitView"]):
 
     def _when(self, photo: Photo) -> str:
         return time_words(photo.at, self.terminal.shop.zone if self.terminal.shop else "UTC")
+
+    def _mark(self, photo: Photo) -> str:
+        return f"{KEPT_SIGN} kept · " if self.view and photo.entry in self.view.kept else ""
 
     @staticmethod
     def _what(photo: Photo) -> str:
@@ -122,6 +125,7 @@ class PhotosPage(Page["UnitView"]):
             who = shop.called(photo.by) if shop else photo.by
             words.append("\n".join(part for part in (self._of_words(photo), photo.caption, photo.name) if part))
             words.append(f"\n{who}, {self._when(photo)}", style="dim")
+            words.append(f"\n{KEPT_HERE}" if self._mark(photo) else "")
         self.query_one("#whole", Static).update(words)
         self._draw()
 
@@ -161,7 +165,7 @@ class PhotosPage(Page["UnitView"]):
     def _done(self, said: str) -> Callable[[UnitView], None]:
         def done(view: UnitView) -> None:
             self.paint(view)
-            self.tell(said)
+            self.tell(with_kept(said, view))
 
         return done
 
@@ -176,7 +180,7 @@ class PhotosPage(Page["UnitView"]):
             files = picture_meant(values["files"])
             return self.workshop.photos.take(self.tag, self.terminal.by, files, values["of"], values["caption"])
 
-        self.app.push_screen(SheetOfFields("Add a photo", lines, act, self._done("kept")))
+        self.app.push_screen(SheetOfFields("Add a photo", lines, act, self._done("added")))
 
     def action_take_off(self) -> None:
         photo = self._need_chosen()

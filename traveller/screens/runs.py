@@ -21,7 +21,7 @@ from traveller.screens.presses import Presses, enter
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
 from traveller.screens.widgets.fitted_table import FittedTable
 from traveller.screens.widgets.lines import Words
-from traveller.screens.words import just_answered
+from traveller.screens.words import just_answered, kept_mark, with_kept
 
 if TYPE_CHECKING:
     from traveller.record.runs import Outlook, Test
@@ -119,7 +119,9 @@ class RunsPage(Page["UnitView"]):
                 self.tests.move_cursor(row=names.index(self._test))
         for name in names:
             total, waiting = tally(self._counted(loaded, name).batches), self._presses(name).waiting
-            cells = (str(total.runs), str(total.failures), str(waiting) if waiting else "·")
+            kept = kept_mark(loaded, "runs", name.casefold()).rstrip(" ·")
+            waits = ", ".join(part for part in (str(waiting) if waiting else "", kept) if part) or "·"
+            cells = (str(total.runs), str(total.failures), waits)
             for column, cell in zip(("runs", "failed", "not yet entered"), cells, strict=True):
                 self.tests.update_cell(name, column, Text(cell))
         self._paint_count()
@@ -220,7 +222,7 @@ class RunsPage(Page["UnitView"]):
     def _done(self, said: str) -> Callable[[UnitView], None]:
         def done(view: UnitView) -> None:
             self.paint(view)
-            self.tell(said)
+            self.tell(with_kept(said, view))
 
         return done
 
@@ -273,7 +275,7 @@ class RunsPage(Page["UnitView"]):
             self.paint(view)
             answered = just_answered(view)
             why = "Noted. The checks of runs are asked once the fault shows now and then, or was not seen."
-            self.tell("Noted, and the checks of the runs are answered." if answered else why)
+            self.tell(with_kept("Noted, and the checks of the runs are answered." if answered else why, view))
 
         job = partial(self.workshop.measuring.runs_into_findings, self.tag, self.terminal.by, self._test)
         self.terminal.errand(job, done)

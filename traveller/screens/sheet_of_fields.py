@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -14,7 +15,9 @@ from textual.events import DescendantFocus
 from textual.screen import ModalScreen
 from textual.widgets import Input, Label, Static
 
+from traveller.drafts import Place
 from traveller.errors import InputError, TravellerError
+from traveller.screens.widgets.taps import FixedTaps, Tap
 from traveller.screens.words import laid_out
 
 if TYPE_CHECKING:
@@ -46,7 +49,10 @@ Values = Mapping[str, str]
 
 
 class SheetOfFields(ModalScreen[None]):
-    """Enter goes to the next line and, on the last one, does the job; F10 does it from anywhere."""
+    """Enter goes to the next line and, on the last one, does the job; F10 does it from anywhere.
+
+    What is typed outlives the program until the sheet is done or left; a hidden line never does.
+    """
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("escape", "leave", "leave"),
@@ -71,6 +77,7 @@ class SheetOfFields(ModalScreen[None]):
         self._done = done
         self._intro = intro
         self._caution = caution
+        self._keeps = False
 
     @property
     def terminal(self) -> TravellerApp:
@@ -93,7 +100,9 @@ class SheetOfFields(ModalScreen[None]):
                         yield Input(line.value, id=f"line-{line.name}", password=line.hidden, select_on_focus=False)
             yield Static("", id="hint")
             yield Static("", id="complaint")
-            yield Static(Text("Enter next line   F10 done   Esc leave"), classes="quiet")
+            yield FixedTaps(
+                Tap("enter", "Enter", "next line"), Tap("f10", "F10", "done"), Tap("escape", "Esc", "leave")
+            )
 
     def on_mount(self) -> None:
         """On a busy machine the sheet may be there before its lines are: then they are looked for again."""
@@ -101,8 +110,43 @@ class SheetOfFields(ModalScreen[None]):
         if len(inputs) < len(self._lines):
             self.call_after_refresh(self.on_mount)
             return
+        self.set_class(self.app.is_web, "-touch")
+        self._bring_back()
         empty = [one for one in inputs if not one.value]
         (empty or inputs)[0].focus()
+
+    # ---- what was typed ---------------------------------------------------------------------------------
+
+    def _place(self) -> Place:
+        beneath = self.app.screen_stack[self.app.screen_stack.index(self) - 1]
+        return Place(getattr(beneath, "tag", ""), self._title)
+
+    def _open_lines(self) -> dict[Line, Input]:
+        return {one: self.query_one(f"#line-{one.name}", Input) for one in self._lines if not one.hidden}
+
+    def _bring_back(self) -> None:
+        """What this person had typed here when the program was broken off."""
+        typed = words_by_line(self.terminal.drafts.at(self.terminal.by, self._place()))
+        for line, field in self._open_lines().items():
+            field.value = typed.get(line.name, field.value)
+        self._keeps = True
+        if typed:
+            self.complain("This was typed before and not entered. Esc throws it away.")
+
+    def keep_typed(self) -> None:
+        if not self._keeps or self not in self.app.screen_stack:
+            return
+        typed = {line.name: field.value for line, field in self._open_lines().items() if field.value != line.value}
+        self.terminal.drafts.keep(self.terminal.by, self._place(), json.dumps(typed) if typed else "")
+
+    def _forget_typed(self) -> None:
+        self._keeps = False
+        self.terminal.drafts.drop(self.terminal.by, self._place())
+
+    def on_input_changed(self, _event: Input.Changed) -> None:
+        self.keep_typed()
+
+    # ---- doing it ---------------------------------------------------------------------------------------
 
     def on_descendant_focus(self, event: DescendantFocus) -> None:
         line = next((one for one in self._lines if f"line-{one.name}" == event.widget.id), None)
@@ -145,6 +189,7 @@ class SheetOfFields(ModalScreen[None]):
         inputs[(at + by) % len(inputs)].focus()
 
     def action_leave(self) -> None:
+        self._forget_typed()
         self.dismiss()
 
     def values(self) -> dict[str, str]:
@@ -172,8 +217,18 @@ class SheetOfFields(ModalScreen[None]):
 
     def _finished(self, result: Any) -> None:
         if self.is_attached:
+            self._forget_typed()
             self.dismiss()
         self._done(result)
+
+
+def words_by_line(kept: str) -> dict[str, str]:
+    """What `keep_typed` kept; nothing where it cannot be read."""
+    try:
+        found = json.loads(kept or "{}")
+    except ValueError:
+        return {}
+    return {str(name): str(words) for name, words in found.items()} if isinstance(found, dict) else {}
 
 
 def _chosen(line: Line, text: str) -> str:

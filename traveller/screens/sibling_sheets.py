@@ -10,7 +10,7 @@ from rich.text import Text
 from traveller.errors import InputError
 from traveller.quantities import read_quantity, show
 from traveller.screens.sheet_of_fields import Line
-from traveller.screens.words import just_answered
+from traveller.screens.words import KEPT_HERE, just_answered
 
 if TYPE_CHECKING:
     from traveller.record.siblings import Row, SiblingSet
@@ -50,7 +50,7 @@ def cell(row: Row, device: str) -> Text:
     return Text(said)
 
 
-def chosen_words(row: Row, stale: str, width: int) -> Text:
+def chosen_words(row: Row, stale: str, width: int, kept: bool = False) -> Text:
     """The bars of a row, its verdict, its tolerance and the working behind them."""
     from traveller.plots import row_bars
     from traveller.record.siblings import named
@@ -58,6 +58,8 @@ def chosen_words(row: Row, stale: str, width: int) -> Text:
     words = Text("\n".join(row_bars(row, width)) + "\n")
     words.append(f"{row.finding.verdict.sign} {row.finding.verdict}", style="bold")
     words.append(f"  {row.name}: {row.says}\n")
+    if kept:
+        words.append(f"{KEPT_HERE}\n", style="bold")
     if stale:
         words.append(f"↻ stale: {stale}\n", style="bold")
     words.append(f"  {row.finding.limit}, {row.tolerance_source or 'as typed'}\n", style="dim")

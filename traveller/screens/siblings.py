@@ -27,7 +27,7 @@ from traveller.screens.sibling_sheets import (
     what_was_entered,
 )
 from traveller.screens.widgets.lines import Words
-from traveller.screens.words import shortened
+from traveller.screens.words import KEPT_SIGN, shortened, with_kept
 
 if TYPE_CHECKING:
     from traveller.record.siblings import Row, SiblingSet
@@ -133,7 +133,11 @@ class SiblingsPage(Page["UnitView"]):
     def _label(self, row: Row) -> Text:
         sign = "↻" if self._stale(row) else row.finding.verdict.sign
         unit = f", {row.unit}" if row.unit else ""
-        return Text(f"{sign} {shortened(row.name, NAME - 3 - len(unit)).rstrip()}{unit}")
+        mark = self._kept_sign(row)
+        return Text(f"{sign}{mark} {shortened(row.name, NAME - 3 - len(unit) - len(mark)).rstrip()}{unit}")
+
+    def _kept_sign(self, row: Row) -> str:
+        return KEPT_SIGN if self.view and row.entry in self.view.kept else ""
 
     def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
         self._row = str(event.row_key.value)
@@ -145,7 +149,8 @@ class SiblingsPage(Page["UnitView"]):
 
     def _paint_chosen(self) -> None:
         row = self.table.rows.get(self._row) if self.table else None
-        words = chosen_words(row, self._stale(row), max(40, self.app.size.width - 4)) if row else Text("")
+        width, kept = max(40, self.app.size.width - 4), self._kept_sign(row) if row else ""
+        words = chosen_words(row, self._stale(row), width, bool(kept)) if row else Text("")
         self.query_one("#chosen", Words).update(words)
 
     def action_page(self, way: int) -> None:
@@ -157,7 +162,7 @@ class SiblingsPage(Page["UnitView"]):
     def _measured(self, said: str) -> Callable[[UnitView], None]:
         def done(view: UnitView) -> None:
             self.paint(view)
-            self.tell(said)
+            self.tell(with_kept(said, view))
 
         return done
 
@@ -194,7 +199,7 @@ class SiblingsPage(Page["UnitView"]):
             return self._measure(v["set"], v["devices"], v["row"], v["unit"], v["readings"], v["tolerance"], v["used"])
 
         title = "A set of like devices, and its first row"
-        self.app.push_screen(SheetOfFields(title, lines, job, self._measured("kept")))
+        self.app.push_screen(SheetOfFields(title, lines, job, self._measured("entered")))
 
     def action_add(self) -> None:
         table = self.table
@@ -206,7 +211,7 @@ class SiblingsPage(Page["UnitView"]):
             return self._measure(table.name, "", v["row"], v["unit"], v["readings"], v["tolerance"], v["used"])
 
         title = f"{table.name}: a row for {', '.join(table.devices)}"
-        self.app.push_screen(SheetOfFields(title, row_lines(self.terminal), job, self._measured("kept")))
+        self.app.push_screen(SheetOfFields(title, row_lines(self.terminal), job, self._measured("entered")))
 
     def on_data_table_row_selected(self, _event: DataTable.RowSelected) -> None:
         self.action_again()
@@ -234,7 +239,7 @@ class SiblingsPage(Page["UnitView"]):
 
             title = f"{row.name}: {', '.join(table.devices)}"
             self.app.push_screen(
-                SheetOfFields(title, lines, job, self._measured("kept; the earlier row stays behind it"))
+                SheetOfFields(title, lines, job, self._measured("entered; the earlier row stays behind it"))
             )
 
     def action_cells(self) -> None:
@@ -247,7 +252,7 @@ class SiblingsPage(Page["UnitView"]):
                 used = ",".join(one.tag for one in self.terminal.in_hand.values())
                 return self._measure(table.name, ",".join(table.devices), row.name, row.unit, typed, "", used)
 
-            self.app.push_screen(SheetOfFields(f"{row.name}, cell by cell", lines, job, self._measured("kept")))
+            self.app.push_screen(SheetOfFields(f"{row.name}, cell by cell", lines, job, self._measured("entered")))
 
     def action_next_set(self) -> None:
         if self.view and self._set in (sets := list(self.view.unit.siblings)):
@@ -268,7 +273,7 @@ class SiblingsPage(Page["UnitView"]):
         from traveller.record.siblings import last_work, suspicion
 
         self.paint(view)
-        self.tell(what_was_entered(view))
+        self.tell(with_kept(what_was_entered(view), view))
         device = suspicion(self.table, last_work(view.unit.disturbances)).device if self.table else ""
         if self.table and device and device not in view.unit.work:
             self._offer(self.table, device)
@@ -279,13 +284,7 @@ class SiblingsPage(Page["UnitView"]):
         lines = [
             Line("part", "which part it is", "for example IGBT module"),
             Line("set", "matched set", "its name; empty: only this part", table.name, optional=True),
-            Line(
-                "others",
-                "the rest of the set",
-                "they saw the same stress",
-                ",".join(others),
-                optional=True,
-            ),
+            Line("others", "the rest of the set", "they saw the same stress", ",".join(others), optional=True),
         ]
         from traveller.record.acts.work import references_in
 

@@ -16,7 +16,7 @@ from traveller.screens.page import Page
 from traveller.screens.widgets.fitted_table import FittedTable
 from traveller.screens.widgets.heat_map import HeatMap
 from traveller.screens.widgets.lines import Words
-from traveller.screens.words import time_words
+from traveller.screens.words import KEPT_SIGN, time_words, with_kept
 
 if TYPE_CHECKING:
     from traveller.record.entries import Entry
@@ -90,9 +90,10 @@ class ThermalPage(Page[Loaded]):
         who = shop.called(entry.by) if shop else entry.by
         when = time_words(entry.at, shop.zone if shop else "UTC")
         count = len(self.view.unit.thermal)
+        mark = f"{KEPT_SIGN} kept · " if entry.id in self.view.kept else ""
         nth = f"picture {count - self._back} of {count}"
         return (
-            f"{self.tag}: {nth}, {body.file}, {when} {who}; ambient {body.ambient:g} °C, "
+            f"{self.tag}: {mark}{nth}, {body.file}, {when} {who}; ambient {body.ambient:g} °C, "
             f"{body.load_fraction:.0%} of full load"
         )
 
@@ -117,10 +118,10 @@ class ThermalPage(Page[Loaded]):
         if self.view:
             add_picture(self, self.view, self._added)
 
-    def _added(self, _view: UnitView) -> None:
+    def _added(self, view: UnitView) -> None:
         self._back = 0
         self.refresh_page()
-        self.tell("The picture is kept with its findings.")
+        self.tell(with_kept("The picture is entered with its findings.", view))
 
 
 def _load(workshop: object, tag: str, back: int) -> Loaded:

@@ -18,7 +18,7 @@ from traveller.screens.question import STYLES
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
 from traveller.screens.widgets.fitted_table import FittedTable
 from traveller.screens.widgets.lines import Words
-from traveller.screens.words import just_answered, many, shortened
+from traveller.screens.words import just_answered, kept_mark, many, shortened, with_kept
 
 if TYPE_CHECKING:
     from traveller.record.sibling_entries import TraceRole
@@ -80,7 +80,7 @@ class TracesPage(Page[Loaded]):
         return look
 
     def paint(self, loaded: Loaded) -> None:
-        _view, self._compared = loaded
+        view, self._compared = loaded
         told = (
             f"{many(len(self._compared), 'node')} traced"
             if self._compared
@@ -90,7 +90,10 @@ class TracesPage(Page[Loaded]):
         self.nodes.clear()
         for name, one in self._compared.items():
             verdict = f"{one.finding.verdict.sign} {one.finding.verdict}" if one.finding else "· open"
-            self.nodes.add_row(Text(name), Text(verdict), Text(f"{one.learned.rests_on:>4}"), Text(one.says), key=name)
+            mark = kept_mark(view, "trace", f"{name} suspect") or kept_mark(view, "trace", f"{name} good")
+            self.nodes.add_row(
+                Text(name), Text(verdict), Text(f"{one.learned.rests_on:>4}"), Text(f"{mark}{one.says}"), key=name
+            )
         if self._node not in self._compared:
             self._node = next(iter(self._compared), "")
         if self._node:
@@ -145,9 +148,9 @@ class TracesPage(Page[Loaded]):
             used = references_in(v["used"])
             return self.workshop.measuring.trace(self.tag, self.terminal.by, v["node"], role, v["file"], used)
 
-        def done(_view: UnitView) -> None:
+        def done(view: UnitView) -> None:
             self.refresh_page()
-            self.tell("The trace is kept.")
+            self.tell(with_kept("The trace is entered.", view))
 
         caution = "Without power and discharged: measure that it is dead. Same range, same two points."
         title = "Trace of the suspect" if role == "suspect" else "Trace of a good sibling"

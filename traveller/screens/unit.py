@@ -12,6 +12,7 @@ from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 from textual.widgets import Input, Label
 
+from traveller.drafts import Place
 from traveller.errors import InputError, Refused, TravellerError
 from traveller.screens.aside import aside
 from traveller.screens.page import Page
@@ -19,7 +20,7 @@ from traveller.screens.question import Question, live_words
 from traveller.screens.unit_head import alerts, identity, route
 from traveller.screens.widgets.check_list import CheckList
 from traveller.screens.widgets.lines import Words
-from traveller.screens.words import KEPT_SIGN, state_words
+from traveller.screens.words import KEPT_HERE, KEPT_SIGN, state_words, with_kept
 from traveller.terminal import picture_meant
 
 if TYPE_CHECKING:
@@ -30,7 +31,6 @@ if TYPE_CHECKING:
     from traveller.sheets import Check
 
 MOST_REASONS = 3
-KEPT = "Kept here, not yet shared: the database is away."
 
 
 class UnitPage(Page["UnitView"]):
@@ -127,7 +127,7 @@ class UnitPage(Page["UnitView"]):
 
     @staticmethod
     def _kept_words(view: UnitView) -> list[str]:
-        return [f"{KEPT_SIGN} kept here, not yet shared: {len(view.kept)}"] if view.kept else []
+        return [f"{KEPT_HERE}: {len(view.kept)}"] if view.kept else []
 
     def _state(self, standing: Standing) -> str:
         """Sign and word; what is not yet on the record says so, behind the sign of its verdict."""
@@ -164,7 +164,7 @@ class UnitPage(Page["UnitView"]):
         if standing:
             key = standing.check.full_key
             self._seen.setdefault(key, standing.evidence.entry if standing.evidence else None)
-            draft = self.terminal.drafts.get((self.tag, key), "")
+            draft = self.terminal.drafts.at(self.terminal.by, Place(self.tag, key))
             if draft and not self.typed.value:
                 self.typed.value = draft
                 self.typed.cursor_position = len(draft)
@@ -174,11 +174,8 @@ class UnitPage(Page["UnitView"]):
 
     def keep_typed(self) -> None:
         """What was typed and not entered stays with its check until it is entered or wiped."""
-        key = (self.tag, self._check)
-        if self.typed.value.strip():
-            self.terminal.drafts[key] = self.typed.value
-        else:
-            self.terminal.drafts.pop(key, None)
+        if self._check:
+            self.terminal.drafts.keep(self.terminal.by, Place(self.tag, self._check), self.typed.value)
 
     def _go_to(self, check: str) -> None:
         self.keep_typed()
@@ -215,6 +212,7 @@ class UnitPage(Page["UnitView"]):
     # ---- answering --------------------------------------------------------------------------------------
 
     def on_input_changed(self, _event: Input.Changed) -> None:
+        self.keep_typed()
         self._paint_verdict()
 
     def _paint_verdict(self) -> None:
@@ -264,7 +262,7 @@ class UnitPage(Page["UnitView"]):
 
     def _entered(self, view: UnitView) -> None:
         body = view.entries[-1].body
-        self.terminal.drafts.pop((self.tag, self._check), None)
+        self.terminal.drafts.drop(self.terminal.by, Place(self.tag, self._check))
         self._seen.clear()
         self.typed.value = ""
         left = view.first_open(self._station)
@@ -273,9 +271,8 @@ class UnitPage(Page["UnitView"]):
         said = f"{finding.verdict.sign} {finding.verdict}: {finding.says}" if finding else "entered"
         if not view.unit.release and left is None and view.unit.station == self._station:
             said += f". {view.next_step().capitalize()}."
-        said += f". {KEPT}" if view.kept else ""
         self.paint(view)
-        self.tell(said, refused=bool(finding and finding.verdict.value in ("fail", "undecided")))
+        self.tell(with_kept(said, view), refused=bool(finding and finding.verdict.value in ("fail", "undecided")))
 
     def _not_entered(self, error: TravellerError) -> None:
         self._seen.clear()
@@ -291,7 +288,7 @@ class UnitPage(Page["UnitView"]):
             self.keep_typed()
             self._station, self._check, self.typed.value = view.unit.station, "", ""
         self.paint(view)
-        self.tell(f"{said}. {KEPT}" if view.kept else f"{said}. Next: {view.next_step()}")
+        self.tell(with_kept(said, view) if view.kept else f"{said}. Next: {view.next_step()}")
 
     # ---- the ways from here -----------------------------------------------------------------------------
 

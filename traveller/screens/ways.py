@@ -16,6 +16,7 @@ from textual.screen import Screen
 from traveller.errors import TravellerError
 from traveller.screens.looks import LOOKS
 from traveller.screens.page import Page
+from traveller.screens.sheet_of_fields import SheetOfFields
 from traveller.terminal import Settings, save_settings
 
 if TYPE_CHECKING:
@@ -111,7 +112,7 @@ class Ways(App[None]):
         self.pop_screen()
 
     def keep_typed(self) -> None:
-        if isinstance(self.screen, Page):
+        if isinstance(self.screen, Page | SheetOfFields):
             self.screen.keep_typed()
 
     def to_ground(self) -> None:

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from traveller.store.cards import Card
 
 KEPT_SIGN = "⇡"
+KEPT_HERE = f"{KEPT_SIGN} kept here, not yet shared"
+AWAY_WORDS = f"{KEPT_HERE}: the database is away."
 SIGNS = (
     ("✓", "pass", "answered, inside its limits, not overtaken"),
     ("·", "open", "not answered yet"),
@@ -31,6 +33,7 @@ SIGNS = (
     ("!", "does not count", "instrument out of calibration or missing, or own work"),
 )
 BAR = 6
+MOST_LEFT = 3
 
 
 def hazard_lines(hazards: Iterable[Hazard]) -> list[str]:
@@ -124,6 +127,16 @@ def card_marks(card: Card) -> str:
     return ", ".join(marks)
 
 
+def kept_mark(view: UnitView, kind: str, name: str = "") -> str:
+    """Before a line about something that is kept at this terminal: ``⇡ kept · ``."""
+    return f"{KEPT_SIGN} kept · " if (kind, name) in view.kept_about else ""
+
+
+def with_kept(said: str, view: UnitView) -> str:
+    """What is said of an act, and that it waits here when it does."""
+    return f"{said.rstrip('.')}. {AWAY_WORDS}" if view.kept else said
+
+
 def just_answered(view: UnitView) -> Answered | None:
     """The answer that went in together with the last line, a note; None where the note went in alone."""
     from traveller.record.entries import Answered
@@ -131,3 +144,9 @@ def just_answered(view: UnitView) -> Answered | None:
     *_, before, last = (None, None, *view.entries)
     together = before is not None and last is not None and before.at == last.at
     return before.body if together and before and isinstance(before.body, Answered) else None
+
+
+def left_words(units: Sequence[str]) -> str:
+    """The units on which somebody has left something half typed, behind another sentence."""
+    more = f" and on {len(units) - MOST_LEFT} more" if len(units) > MOST_LEFT else ""
+    return f" Typed and not entered yet: on {', '.join(units[:MOST_LEFT])}{more}." if units else ""

@@ -14,6 +14,7 @@ from textual.widgets import DataTable, Static
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
 from traveller.screens.widgets.fitted_table import FittedTable
+from traveller.screens.words import with_kept
 
 if TYPE_CHECKING:
     from traveller.record.replacement import WorkedOut
@@ -94,7 +95,7 @@ class WorkingOutPage(Page["list[WorkedOut]"]):
 
             if self.is_current:
                 self.app.pop_screen()
-            self.terminal.tell(f"planned: {progress(view.unit.work)}")
+            self.terminal.tell(with_kept(f"planned: {progress(view.unit.work)}", view))
 
         self.terminal.errand(
             partial(self.workshop.parts.work_out, self.tag, self.terminal.by, self.failed),

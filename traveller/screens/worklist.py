@@ -15,7 +15,7 @@ from traveller.errors import InputError
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
 from traveller.screens.widgets.fitted_table import FittedTable
-from traveller.screens.words import time_words
+from traveller.screens.words import kept_mark, time_words, with_kept
 
 if TYPE_CHECKING:
     from traveller.record.view import UnitView
@@ -83,13 +83,13 @@ class WorkPage(Page["UnitView"]):
         at = self.lines.cursor_row
         self.lines.clear()
         for line in work.values():
-            self.lines.add_row(*self._cells(line), key=line.reference)
+            self.lines.add_row(*self._cells(line, kept_mark(loaded, "line", line.reference)), key=line.reference)
         if keys:
             self.lines.move_cursor(row=min(at, len(keys) - 1))
         self._rows = keys
 
     @staticmethod
-    def _cells(line: WorkLine) -> list[Text]:
+    def _cells(line: WorkLine, mark: str) -> list[Text]:
         named = line.matched_set and line.reason in ("failed", "matched set")
         why = f"{line.reason}: {line.matched_set}" if named else line.reason
         remark = f"  ({line.remark})" if line.remark else ""
@@ -97,7 +97,7 @@ class WorkPage(Page["UnitView"]):
             Text(f"{line.state.sign} {line.says}"),
             Text(line.reference),
             Text(why),
-            Text(f"{line.part}{remark}"),
+            Text(f"{mark}{line.part}{remark}"),
         ]
 
     def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
@@ -128,7 +128,7 @@ class WorkPage(Page["UnitView"]):
     def _done(self, said: str) -> Callable[[UnitView], None]:
         def done(view: UnitView) -> None:
             self.paint(view)
-            self.tell(said)
+            self.tell(with_kept(said, view))
 
         return done
 

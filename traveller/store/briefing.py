@@ -6,41 +6,54 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
 
+from traveller.errors import Away
 from traveller.record.brief import shop_sources
-from traveller.record.brief.brief import Brief, Reader, Wanted, make_brief
+from traveller.record.brief.brief import Brief, Glance, Reader, Wanted, make_brief
 from traveller.record.shifts import Turn
 from traveller.record.shop import Shop
 from traveller.store import glances, news, shop_clock
 from traveller.store.desk import Desk
-from traveller.store.engine import reading
+from traveller.store.keeping import Keeping
 
 NEWEST = 10_000
 """So many of the newest entries are looked through for what was done; a reader who was away for longer still
 sees which units have changed, and the last thing that was entered on each."""
 
 A_DAY = timedelta(days=1)
+UNITS_NOT_SEEN = "The database is away, and this brief was not read here before: what stands on units is missing."
 
 
 class Briefing:
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, keeping: Keeping) -> None:
         self._desk = desk
+        self._keeping = keeping
 
     def brief(
         self, reader: str = "", station: str = "", crew: str = "", rig: str = "", since: datetime | None = None
     ) -> Brief:
-        """The brief for a badge, as of now; without a badge for the board, where everybody reads it.
+        """The brief for a badge, as of now; without a badge for the board, where everybody reads it. While the
+        database is away, of the units as they were seen last; what is kept here for the shop stands in it.
 
         `since` puts another moment in the place of "when you were last here".
         """
         now = self._desk.clock()
-        with reading(self._desk.engine) as connection:
+
+        def look(connection: Connection) -> tuple[Shop, Reader, list[Glance], str]:
             shop = self._desk.shop(connection)
-            turn = self.turn_to_read(shop, now)
-            wanted = Wanted(station, crew, rig, _crews(shop) if crew else {})
-            who = self._reader(connection, shop, reader, turn, now, since)
+            who = self._reader(connection, shop, reader, self.turn_to_read(shop, now), now, since)
             units = [*glances.in_work(connection), *glances.released_since(connection, who.since)]
-            made = make_brief(turn, now, who, units, shop_sources.matters_of(shop, turn), wanted)
-            return made.with_complaint(shop_clock.complaint(connection, now))
+            return shop, who, units, shop_clock.complaint(connection, now)
+
+        try:
+            seen, who, units, complaint = self._desk.look(f"brief {reader} {since}", look)
+        except Away:
+            seen, units, complaint = self._keeping.shop_seen(), [], UNITS_NOT_SEEN
+            who = Reader(reader, seen.crew_of(reader), since or now - A_DAY)
+        shop = self._keeping.shop_with_kept(seen)
+        turn = self.turn_to_read(shop, now)
+        wanted = Wanted(station, crew, rig, _crews(shop) if crew else {})
+        made = make_brief(turn, now, who, units, shop_sources.matters_of(shop, turn), wanted)
+        return made.with_complaint(complaint)
 
     @staticmethod
     def turn_to_read(shop: Shop, now: datetime) -> Turn:

@@ -10,31 +10,29 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from functools import cached_property
 from typing import TypeVar
 from uuid import UUID
 
-from pydantic import ValidationError
 from sqlalchemy import Connection, Engine
 from uuid6 import uuid7
 
-from traveller.book import Book
 from traveller.errors import InputError, NotReachable, Overtaken, Refused
 from traveller.record.acts.afterwards import entry_ids
-from traveller.record.acts.deeds import Looked
+from traveller.record.acts.deeds.deed import House, Looked
 from traveller.record.acts.rights import Proposed
 from traveller.record.brief.matter import EDITION
 from traveller.record.entries import SHOP, Body, Draft, Entry, made_inert
 from traveller.record.shifts import zone_of
 from traveller.record.shop import Person, Shop, fold_shop
-from traveller.record.shop_entries import InstrumentUsed
+from traveller.record.thermal import Grid
 from traveller.record.view import UnitView, view
-from traveller.sheets import Sheet
 from traveller.stationbook import StationBook
-from traveller.store import cards, journal, scanned, sheets_kept
+from traveller.store import cards, journal, scanned
 from traveller.store.driver_errors import Lost
+from traveller.store.editions import Editions
 from traveller.store.engine import reading, writing
 from traveller.store.lately import Lately
+from traveller.store.picture import need_grid
 from traveller.store.projection import card_of
 from traveller.tags import MistypedTag, TagKind, read_tag
 
@@ -48,17 +46,14 @@ class Scene(Looked):
 
     connection: Connection
 
-    def instrument(self, text: str) -> InstrumentUsed:
-        """The instrument with a scanned or typed tag."""
-        found = self.shop.instruments.get(read_tag(text).text)
-        if found is None:
-            raise Refused(f"{text} is not an instrument of this shop: scan the tag on the instrument.")
-        return found
+    def grid(self, sha256: str) -> Grid:
+        return need_grid(self.connection, sha256)
 
 
 Decide = Callable[[Scene], Sequence[Proposed]]
 Seen = TypeVar("Seen", bound=Looked)
 Read = TypeVar("Read")
+Done = TypeVar("Done")
 
 
 @dataclass(frozen=True)
@@ -71,14 +66,6 @@ class Mark:
     id: UUID
     at: datetime
     kept: bool = False
-
-
-def _together(sheets: tuple[Sheet, ...]) -> Book:
-    try:
-        return Book(sheets=sheets)
-    except ValidationError as error:
-        said = "; ".join(str(one["msg"]).removeprefix("Value error, ") for one in error.errors())
-        raise Refused(f"These editions of the sheets do not go together: {said}. Let the sheets be mended.") from None
 
 
 def local(shop: Shop, at: datetime) -> datetime:
@@ -105,24 +92,12 @@ class Desk:
         self.stations = stations
         self.terminal = terminal
         self.clock = clock
-        self._books: dict[tuple[tuple[str, str], ...], Book] = {}
+        self.editions = Editions(engine, stations)
+        self.house = House(stations.replacement, stations.usual_run)
         self._shop: tuple[str, Shop] | None = None
         self._views: dict[str, tuple[str, UnitView]] = {}
         self.lately = Lately(clock)
         self.written: Callable[[UnitView], None] = lambda _view: None
-
-    @cached_property
-    def _present(self) -> dict[tuple[str, str], Sheet]:
-        return {(sheet.key, sheet.edition): sheet for sheet in self.stations.book.sheets}
-
-    def register_sheets(self) -> None:
-        """Keep the present editions, so that a unit can be worked by them when they are no longer present."""
-        with reading(self.engine) as connection:
-            known = [sheets_kept.kept(connection, *key) is not None for key in self._present]
-        if not all(known):
-            with writing(self.engine) as connection:
-                for sheet in self._present.values():
-                    sheets_kept.keep(connection, sheet)
 
     def refresh_cards(self) -> None:
         """Cards of units in work that an older program wrote are made anew, so that the brief misses nothing."""
@@ -132,23 +107,6 @@ class Desk:
             with writing(self.engine) as connection:
                 for tag in cards.of_another_edition(connection, EDITION):
                     cards.put(connection, card_of(self.view(connection, tag)))
-
-    def book_for(self, connection: Connection, editions: dict[str, str]) -> Book:
-        key = tuple(sorted(editions.items()))
-        if key not in self._books:
-            sheets = [self._sheet(connection, *one) for one in key]
-            in_order = tuple(sorted(sheets, key=lambda sheet: sheet.order))
-            self._books[key] = _together(in_order) if in_order else self.stations.book
-        return self._books[key]
-
-    def _sheet(self, connection: Connection, station: str, edition: str) -> Sheet:
-        sheet = self._present.get((station, edition)) or sheets_kept.kept(connection, station, edition)
-        if sheet is None:
-            raise NotReachable(
-                f"Edition {edition} of the sheet {station} is not in the database: `traveller verify` says "
-                "whether the database was restored from an older backup."
-            )
-        return sheet
 
     def look(self, name: str, ask: Callable[[Connection], Read]) -> Read:
         """What the database says, or said last under this name while it is away."""
@@ -189,7 +147,7 @@ class Desk:
 
     def _weighed(self, connection: Connection, tag: str, entries: Sequence[Entry]) -> UnitView:
         first = view(tag, entries, self.stations.book, self.stations.judges)
-        book = self.book_for(connection, first.unit.editions)
+        book = self.editions.book_for(connection, first.unit.editions)
         return UnitView(first.unit, book, self.stations.judges, tuple(entries))
 
     def shop(self, connection: Connection) -> Shop:
@@ -229,28 +187,31 @@ class Desk:
         return tag.text
 
     def act(self, typed_tag: str, by: str, decide: Decide, mark: Mark | None = None) -> UnitView:
-        """Let `decide` propose entries for a unit and append them in one transaction.
+        """Let `decide` propose entries for a unit and append them in one transaction."""
+        tag = self.unit_tag(typed_tag)
+        mark = mark or Mark(uuid7(), self.clock())
+        after = self._once(mark, lambda connection, seek: self._act_once(connection, tag, by, decide, mark, seek))
+        self.committed(after)
+        return after
+
+    def _once(self, mark: Mark, job: Callable[[Connection, bool], Done]) -> Done:
+        """`job` in one transaction; it is told whether it may be done already.
 
         When the connection breaks, whether the commit came through is looked up by the mark over a new one: there
         the advisory lock of an old transaction that still runs is waited for, so the look finds the last word.
         """
-        tag = self.unit_tag(typed_tag)
-        mark = mark or Mark(uuid7(), self.clock())
         perhaps_done = mark.kept
         for _ in range(TRIES):
             try:
                 with writing(self.engine) as connection:
-                    after = self._act_once(connection, tag, by, decide, mark, perhaps_done)
+                    return job(connection, perhaps_done)
             except journal.SequenceTaken:
                 continue
             except Lost:
                 if perhaps_done:
                     raise
                 perhaps_done = True
-                continue
-            self.committed(after)
-            return after
-        raise NotReachable("Too many terminals write to this unit at once: wait a moment, then try again.")
+        raise NotReachable("Too many terminals write at once: wait a moment, then try again.")
 
     def committed(self, view: UnitView) -> None:
         """Called when a transaction has ended well, never inside it."""
@@ -265,7 +226,7 @@ class Desk:
             return before
         shop = self.shop(connection)
         today = self.today(shop, mark.at if mark.kept else None)
-        scene = Scene(before, self.need_person(shop, by), shop, today, mark.at, connection)
+        scene = Scene(before, self.need_person(shop, by), shop, today, mark.at, self.house, connection)
         return self._append(connection, before, by, decided(decide, scene), mark)
 
     def open_traveller(self, connection: Connection, tag: str, by: str, proposed: Sequence[Proposed]) -> UnitView:
@@ -276,39 +237,51 @@ class Desk:
     def _append(
         self, connection: Connection, before: UnitView, by: str, proposed: Sequence[Proposed], mark: Mark
     ) -> UnitView:
+        tag = before.unit.tag
+        kept = self._put(connection, tag, before.unit.sequence, by, proposed, mark)
+        after = self._weighed(connection, tag, [*before.entries, *kept.entries])
+        cards.put(connection, card_of(after))
+        return self._keep(tag, kept.digest, after)
+
+    def _put(
+        self, connection: Connection, subject: str, after: int, by: str, proposed: Sequence[Proposed], mark: Mark
+    ) -> journal.Appended:
         drafts = [
             made_inert(Draft(id=one_id, body=one.body, corrects=one.corrects, because=one.because))
             for one_id, one in zip(entry_ids(mark.id, len(proposed)), proposed, strict=True)
         ]
-        tag = before.unit.tag
-        entries = journal.append(
-            connection,
-            tag,
-            before.unit.sequence,
-            drafts,
-            by=by,
-            terminal=self.terminal,
-            at=mark.at,
-            shared=self.clock() if mark.kept else None,
+        shared = self.clock() if mark.kept else None
+        return journal.append(
+            connection, subject, after, drafts, by=by, terminal=self.terminal, at=mark.at, shared=shared
         )
-        after = self._weighed(connection, tag, [*before.entries, *entries])
-        cards.put(connection, card_of(after))
-        _, digest = journal.head(connection, tag)
-        return self._keep(tag, digest, after)
 
-    def act_for_shop(self, by: str, decide: Callable[[Connection, Shop, Person], Sequence[Body]]) -> Shop:
+    def act_for_shop(
+        self, by: str, decide: Callable[[Connection, Shop, Person], Sequence[Body]], mark: Mark | None = None
+    ) -> Shop:
         """Let `decide` propose entries for the shop and append them in one transaction."""
-        with writing(self.engine) as connection:
-            shop = self.shop(connection)
-            person = self.need_person(shop, by)
-            try:
-                bodies = decide(connection, shop, person)
-            except Overtaken as error:
-                raise _by_name(error, shop) from None
-            return self.enter_for_shop(connection, by, *bodies) if bodies else shop
+        mark = mark or Mark(uuid7(), self.clock())
+        after = self._once(mark, lambda connection, seek: self._once_for_shop(connection, by, decide, mark, seek))
+        return self.lately.saw(SHOP, after)
 
-    def enter_for_shop(self, connection: Connection, by: str, *bodies: Body) -> Shop:
+    def _once_for_shop(
+        self,
+        connection: Connection,
+        by: str,
+        decide: Callable[[Connection, Shop, Person], Sequence[Body]],
+        mark: Mark,
+        perhaps_done: bool,
+    ) -> Shop:
+        shop = self.shop(connection)
+        if perhaps_done and journal.holds(connection, mark.id):
+            return shop
+        try:
+            bodies = decide(connection, shop, self.need_person(shop, by))
+        except Overtaken as error:
+            raise _by_name(error, shop) from None
+        return self.enter_for_shop(connection, by, *bodies, mark=mark) if bodies else shop
+
+    def enter_for_shop(self, connection: Connection, by: str, *bodies: Body, mark: Mark | None = None) -> Shop:
         sequence, _ = journal.head(connection, SHOP)
-        drafts = [made_inert(Draft(id=uuid7(), body=body)) for body in bodies]
-        journal.append(connection, SHOP, sequence, drafts, by=by, terminal=self.terminal, at=self.clock())
+        mark = mark or Mark(uuid7(), self.clock())
+        self._put(connection, SHOP, sequence, by, [Proposed(body) for body in bodies], mark)
         return self.shop(connection)

@@ -10,25 +10,27 @@ import os
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from itertools import pairwise
 from pathlib import Path
 from queue import Empty, Queue
 from threading import Thread
 from typing import IO, Literal
 
 from traveller.errors import InputError, NotReachable
+from traveller.record.heat_runs.cells import cells_of
 from traveller.record.heat_runs.columns import columns_of, mapped
-from traveller.record.heat_runs.intake import Batch, Intake, cells_of
+from traveller.record.heat_runs.intake import Batch, Intake, lines_of
 from traveller.record.heat_runs.run import Run
 from traveller.record.heat_runs.times import zone_named
 from traveller.record.rig_entries import LoggerMapped, TimeForm
 from traveller.record.run_entries import InputFault
+from traveller.store.chunks import Packed, packed
 from traveller.store.workshop import Workshop
 
 FLUSH_SECONDS = 2.0
 IDLE_SECONDS = 0.3
 FOLLOWED_SECONDS, IMPORTED_SECONDS = 60.0, 300.0
 LARGEST_IMPORT = 2_000_000_000
+BLOCK = 256 * 1024
 
 Tick = Literal["nothing new", "replaced"]
 Tell = Callable[[str], None]
@@ -65,28 +67,46 @@ class Follower:
         if self._run.started is None:
             raise InputError("The run has not started: start it, then its samples can be kept.")
         self._intake: Intake | None = None
-        self._waiting: list[Batch] = []
+        self._waiting: list[Packed] = []
         self._headings = ""
         self._origin = ""
         self._kept = 0
         self._chunks = 0
         self._faults: list[InputFault] = []
+        self._ended: float | None = None
+        self._gaps: list[str] = []
 
     # ---- the whole file at once -------------------------------------------------------------------------
 
     def take_all(self, path: Path) -> Report:
         """Import a file: all of it or nothing."""
         self._origin = path.name
-        for line in _lines(path):
-            self._line(line, live=False)
+        for block in _blocks(path):
+            self._block(block)
         if self._intake is None:
             raise InputError(f"{path} is empty: there is not even a line of headings.")
         self._intake.cut()
-        batches = self._intake.full()
-        if batches:
-            self._workshop.heat_runs.keep(self._tag, self._by, batches, self._origin)
-            self._count(batches)
-        return self._report(batches)
+        self._imported(self._intake.full())
+        if self._waiting:
+            self._keep_waiting()
+        return self._report()
+
+    def _block(self, block: bytes) -> None:
+        """What became full is packed at once, so that a long file does not lie in memory as numbers."""
+        if not self._headings:
+            lines = iter(lines_of(block))
+            heading = next((line for line in lines if line.strip()), "")
+            if not heading:
+                return
+            self._open(heading)
+            block = "".join(lines).encode()
+        assert self._intake
+        self._intake.take_block(block)
+        self._imported(self._intake.full())
+
+    def _imported(self, full: list[Batch]) -> None:
+        self._note_gaps(full)
+        self._pack(full)
 
     # ---- line by line -----------------------------------------------------------------------------------
 
@@ -99,7 +119,7 @@ class Follower:
                 if line == "replaced":
                     self._begin_again()
                 elif line != "nothing new":
-                    self._line(line, live=True)
+                    self._line(line)
                 if time.monotonic() - flushed >= FLUSH_SECONDS:
                     self._flush(tell)
                     flushed = time.monotonic()
@@ -107,7 +127,7 @@ class Follower:
             if self._intake:
                 self._intake.cut()
                 self._flush(tell)
-        return self._report([])
+        return self._report()
 
     def _begin_again(self) -> None:
         if self._intake:
@@ -116,14 +136,14 @@ class Follower:
             self._intake.say("file replaced", words, self._workshop.desk.clock().timestamp())
         self._headings = ""
 
-    def _line(self, line: str, *, live: bool) -> None:
+    def _line(self, line: str) -> None:
         if not line.strip():
             return
         if not self._headings:
             self._open(line)
             return
         assert self._intake
-        self._intake.take(line, self._workshop.desk.clock() if live else None)
+        self._intake.take(line, self._workshop.desk.clock())
 
     def _open(self, line: str) -> None:
         """The line of headings: which column is which channel, from what was said now or before."""
@@ -152,48 +172,65 @@ class Follower:
         """Keep what is full, put by what is open. A database that cannot be reached is waited for."""
         if self._intake is None:
             return
-        self._waiting += self._intake.full()
+        self._pack(self._intake.full())
         try:
             if self._waiting:
-                self._workshop.heat_runs.keep(self._tag, self._by, self._waiting, self._origin)
-                self._count(self._waiting)
-                self._waiting = []
+                self._keep_waiting()
             if self._intake.open.times:
                 self._workshop.heat_runs.keep_open(self._run, self._intake.open)
         except NotReachable as error:
             tell(f"{error} The samples are held here until then.")
 
-    def _count(self, batches: Iterable[Batch]) -> None:
-        for one in batches:
-            self._kept += len(one.times)
+    def _pack(self, full: Iterable[Batch]) -> None:
+        self._waiting += [packed(one, self._run.id, self._run.plan) for one in full]
+
+    def _keep_waiting(self) -> None:
+        """All that waits onto the record, in one transaction."""
+        self._workshop.heat_runs.keep(self._tag, self._by, self._waiting, self._origin)
+        for one in self._waiting:
+            self._kept += one.count
             self._chunks += 1
             self._faults += [fault for fault in one.faults if fault.key not in {f.key for f in self._faults}]
+        self._waiting = []
 
-    def _report(self, batches: list[Batch]) -> Report:
+    def _note_gaps(self, full: Iterable[Batch]) -> None:
+        """Where no sample came for longer than the plan allows."""
+        import numpy as np
+
+        longest = self._run.plan.gap_minutes * 60
+        for one in full:
+            times = np.array(one.times if self._ended is None else (self._ended, *one.times))
+            for place in np.flatnonzero(np.diff(times) > longest):
+                before, after = float(times[place]), float(times[place + 1])
+                stamp = time.strftime("%Y-%m-%d %H:%M:%S", time.gmtime(before))
+                self._gaps.append(f"no sample for {(after - before) / 60:.3g} min after {stamp} UTC")
+            self._ended = one.times[-1]
+
+    def _report(self) -> Report:
         before = self._intake.kept_before if self._intake else 0
-        gaps = tuple(_gaps(batches, self._run.plan.gap_minutes * 60))
-        return Report(self._kept, before, self._chunks, tuple(self._faults), gaps)
-
-
-def _gaps(batches: list[Batch], longest: float) -> Iterator[str]:
-    times = [at for one in batches for at in one.times]
-    for before, after in pairwise(times):
-        if after - before > longest:
-            stamp = time.strftime("%Y-%m-%d %H:%M:%S", time.gmtime(before))
-            yield f"no sample for {(after - before) / 60:.3g} min after {stamp} UTC"
+        return Report(self._kept, before, self._chunks, tuple(self._faults), tuple(self._gaps))
 
 
 # ---- where lines come from ------------------------------------------------------------------------------
 
 
-def _lines(path: Path) -> Iterator[str]:
+def _blocks(path: Path) -> Iterator[bytes]:
+    """The file in blocks of whole lines, each ended; a block ends behind ``\\n``, or ``\\r`` where there is none."""
+    left = b""
     try:
         if path.stat().st_size > LARGEST_IMPORT:
             raise InputError(f"{path} is larger than 2 GB: export it in parts.")
-        with path.open(encoding="utf-8-sig", errors="replace", newline="") as file:
-            yield from file
+        with path.open("rb") as file:
+            while part := file.read(BLOCK):
+                whole = left + part
+                end = (whole.rfind(b"\n") + 1) or (whole.rfind(b"\r") + 1)
+                left = whole[end:]
+                if end:
+                    yield whole[:end]
     except OSError as error:
         raise InputError(f"{path} cannot be read ({error.strerror}): look at the path.") from None
+    if left:
+        yield left + b"\n"
 
 
 def tail(path: Path, *, until_end: bool = False) -> Iterator[str | Tick]:

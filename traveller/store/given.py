@@ -6,11 +6,10 @@ from collections.abc import Mapping, Sequence
 from uuid import UUID
 
 from traveller.curves import with_curves_read
-from traveller.errors import Away
 from traveller.record.acts.answer import need_check
-from traveller.record.acts.deeds import Answering
+from traveller.record.acts.deeds.answering import Answering
 from traveller.record.answering import read_answer
-from traveller.record.answers import Answer, Calculated, Pictured
+from traveller.record.answers import Answer, Calculated
 from traveller.record.view import UnitView
 from traveller.tags import read_tag
 
@@ -31,23 +30,26 @@ def _with_curves(view: UnitView, judge_name: str, given: Calculated) -> Calculat
     return Calculated(inputs=with_curves_read(judge.model, given.inputs)) if judge else given
 
 
+def instrument_tags(scanned: Sequence[str]) -> tuple[str, ...]:
+    """The tags of instruments that were scanned or typed."""
+    return tuple(read_tag(one).text for one in scanned)
+
+
 def kept_answer(
     view: UnitView,
     full_key: str,
     typed: Typed,
-    instruments: Sequence[str],
+    instruments: tuple[str, ...],
     seen: UUID | bool | None,
     corrects: UUID | None,
     because: str,
 ) -> Answering:
     """The same answer in the form in which it waits; who did not say what they saw saw the view."""
     given, current = answer_given(view, full_key, typed), view.unit.current(full_key)
-    if isinstance(given, Pictured):
-        raise Away("A picture needs the database: leave the file where it is, and answer when that is back.")
     return Answering(
         check=full_key,
         given=given,
-        instruments=tuple(read_tag(one).text for one in instruments),
+        instruments=instruments,
         seen=(current.entry if current else None) if seen is False else seen,
         corrects=corrects,
         because=because,

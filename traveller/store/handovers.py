@@ -9,8 +9,10 @@ from uuid import UUID
 from sqlalchemy import Connection
 
 from traveller.record.acts import handover as acts
+from traveller.record.acts.deeds.shop import AskingAboutItem, ReplyingAboutItem
 from traveller.record.acts.handover import Wording, turn_to_hand_over
 from traveller.record.brief import shop_sources
+from traveller.record.brief.brief import Glance
 from traveller.record.brief.proposing import Candidate, propose
 from traveller.record.entries import Body
 from traveller.record.handover import Handed, Handover
@@ -19,7 +21,7 @@ from traveller.record.shifts import Turn
 from traveller.record.shop import Person, Shop
 from traveller.store import glances
 from traveller.store.desk import Desk
-from traveller.store.engine import reading
+from traveller.store.keeping import Keeping
 from traveller.store.signing_on import person_meant
 
 
@@ -42,49 +44,51 @@ class Waiting:
 
 
 class Handovers:
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, keeping: Keeping) -> None:
         self._desk = desk
+        self._keeping = keeping
 
     def proposal(self, by: str, station: str = "") -> Proposal:
         """The items for the end of the shift of this person, or for one bench."""
-        with reading(self._desk.engine) as connection:
-            return self._proposal(connection, self._desk.shop(connection), by, station)
 
-    def _proposal(self, connection: Connection, shop: Shop, by: str, station: str) -> Proposal:
+        def look(connection: Connection) -> tuple[Shop, list[Glance]]:
+            return self._desk.shop(connection), glances.in_work(connection, station)
+
+        return self._proposal(*self._desk.look(f"to hand over {station}", look), by, station)
+
+    def _proposal(self, shop: Shop, units: list[Glance], by: str, station: str) -> Proposal:
         turn = turn_to_hand_over(shop, by, self._desk.clock())
         coming = shop.roster.after(turn, shop.zone)
-        units, of_shop = glances.in_work(connection, station), shop_sources.matters_of(shop, turn)
+        of_shop = shop_sources.matters_of(shop, turn)
         return Proposal(turn, coming, tuple(propose(units, of_shop, shop.handovers, turn, coming, station)))
 
     def prepare(self, by: str, wording: Wording) -> Handover:
         """Sign, with the items as they stand at this very moment. The receiver is a badge or a name."""
 
         def bodies(connection: Connection, shop: Shop, person: Person) -> Sequence[Body]:
-            given = self._proposal(connection, shop, by, wording.station)
+            given = self._proposal(shop, glances.in_work(connection, wording.station), by, wording.station)
             receiver = person_meant(shop, wording.receiver).tag if wording.receiver.strip() else ""
             named = replace(wording, receiver=receiver)
             return acts.prepare(shop, person, given.turn, given.coming, given.items, named)
 
-        after = self._desk.act_for_shop(by, bodies)
+        after = self._keeping.shared_by_shop(by, bodies, "Signing the handing over")
         return list(after.handovers.given.values())[-1]
 
     def accept(self, by: str, numbers: Sequence[int], talked: bool = False, remark: str = "") -> Shop:
         now = self._desk.clock()
-        return self._desk.act_for_shop(by, lambda _, s, who: acts.accept(s, who, numbers, now, talked, remark))
+        return self._keeping.shared_by_shop(
+            by, lambda _, s, who: acts.accept(s, who, numbers, now, talked, remark), "Accepting an item"
+        )
 
     def ask(self, by: str, number: int, text: str) -> Shop:
-        now = self._desk.clock()
-        return self._desk.act_for_shop(by, lambda _, s, who: acts.ask(s, who, number, text, now))
+        return self._keeping.do_for_shop(by, AskingAboutItem(number=number, text=text))
 
     def reply(self, by: str, number: int, text: str) -> Shop:
-        now = self._desk.clock()
-        return self._desk.act_for_shop(by, lambda _, s, who: acts.reply(s, who, number, text, now))
+        return self._keeping.do_for_shop(by, ReplyingAboutItem(number=number, text=text))
 
     def waiting(self, reader: str = "") -> Waiting:
         """What nobody has accepted."""
-        with reading(self._desk.engine) as connection:
-            shop = self._desk.shop(connection)
-        return waiting(shop, reader)
+        return waiting(self._keeping.shop(), reader)
 
 
 def waiting(shop: Shop, reader: str) -> Waiting:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -12,6 +12,7 @@ from sqlalchemy import Connection
 from traveller.errors import Refused
 from traveller.record.acts import rig as rig_acts
 from traveller.record.acts import run as acts
+from traveller.record.acts.deeds.heat_run import SettlingFault, TakingReadings
 from traveller.record.acts.rights import Proposed, need_role
 from traveller.record.entries import Body
 from traveller.record.heat_runs.heat import thinned
@@ -25,8 +26,11 @@ from traveller.record.rigs import on_rig
 from traveller.record.shop import Shop
 from traveller.record.view import UnitView
 from traveller.store import cards, chunks
+from traveller.store.chunks import Packed, packed
 from traveller.store.desk import Desk, Scene
 from traveller.store.engine import reading, writing
+from traveller.store.given import instrument_tags
+from traveller.store.keeping import Keeping
 from traveller.tags import read_tag
 
 FRESH_POINTS = 6
@@ -41,44 +45,41 @@ class AfterJudging:
 
 
 class HeatRuns:
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, keeping: Keeping) -> None:
         self._desk = desk
+        self._keeping = keeping
 
     @property
     def usual(self) -> UsualRun:
-        usual = self._desk.stations.usual_run
-        if usual is None:
-            raise Refused("No station folder has a run.toml: without it there are no heat runs in this shop.")
-        return usual
+        return self._desk.house.need_usual()
 
     # ---- looking ----------------------------------------------------------------------------------------
 
     def suggested(self, tag: str, overload: Sequence[Step] = ()) -> Plan:
         """The plan that follows from the ratings of a unit, to be changed as it needs."""
-        with reading(self._desk.engine) as connection:
-            view = self._desk.view(connection, self._desk.unit_tag(tag))
+        view = self._keeping.unit(tag)
         if view.unit.nameplate is None:
             raise Refused(f"{view.unit.tag} was never booked in: book it in first.")
         return usual_plan(self.usual, view.unit.nameplate, acts.reform_words(view, self.usual), tuple(overload))
 
     def watch(self, tag: str) -> RunWatch:
-        """The latest run of a unit as it stands."""
-        with reading(self._desk.engine) as connection:
-            return self._watch(connection, self._desk.unit_tag(tag))
+        """The latest run of a unit as it stands; while the database is away, with what the logger had sent."""
+        view = self._keeping.unit(tag)
+        run = _any_run(view)
+        fresh = self._desk.look(f"fresh {run.id}", lambda connection: self._fresh(connection, run))
+        return self._watched(view, run, fresh)
 
     def all(self) -> list[RunWatch]:
         """The latest run of every unit that stands where runs are made, the running ones first."""
         with reading(self._desk.engine) as connection:
             tags = [card.tag for card in cards.at_station(connection, self.usual.station)]
-            views = [self._desk.view(connection, tag) for tag in tags]
-            found = [self._watch(connection, one.unit.tag) for one in views if one.unit.heat_runs]
+            views = [one for tag in tags if (one := self._desk.view(connection, tag)).unit.heat_runs]
+            found = [self._watched(one, _any_run(one), self._fresh(connection, _any_run(one))) for one in views]
         order = ("running", "planned", "stopped", "judged")
         return sorted(found, key=lambda one: order.index(one.run.state))
 
-    def _watch(self, connection: Connection, tag: str) -> RunWatch:
-        view = self._desk.view(connection, tag)
-        run = acts.need_run(view, "planned", "running", "stopped", "judged")
-        return watch(view, run, self.usual, self._desk.clock(), self._fresh(connection, run))
+    def _watched(self, view: UnitView, run: Run, fresh: Fresh) -> RunWatch:
+        return watch(view, run, self.usual, self._desk.clock(), fresh)
 
     @staticmethod
     def _fresh(connection: Connection, run: Run) -> Fresh:
@@ -121,7 +122,7 @@ class HeatRuns:
                 kept = next(reversed(tuple(shop.bookings.values())))
             return [Proposed(body.model_copy(update={"booking": kept.id}))]
 
-        return self._desk.act(tag, by, decide)
+        return self._keeping.shared(tag, by, decide, "Planning a run")
 
     def start(self, tag: str, by: str, started: datetime | None = None) -> UnitView:
         def decide(scene: Scene) -> Sequence[Proposed]:
@@ -132,7 +133,7 @@ class HeatRuns:
                 self._enter(scene, by, [RigTaken(booking=run.booking)])
             return proposed
 
-        return self._desk.act(tag, by, decide)
+        return self._keeping.shared(tag, by, decide, "Starting a run")
 
     def _enter(self, scene: Scene, by: str, bodies: Sequence[Body]) -> Shop:
         """On the record of the shop, in the transaction of the act."""
@@ -145,28 +146,24 @@ class HeatRuns:
     ) -> UnitView:
         """Readings by a person; `values` by channel, in its unit."""
 
-        def decide(scene: Scene) -> Sequence[Proposed]:
-            now = self._desk.clock()
-            return acts.take(scene.view, scene.person, self.usual, values, taken or now, now, note)
+        deed = TakingReadings(values=dict(values), taken=taken or self._desk.clock(), note=note)
+        return self._keeping.do(tag, by, deed)
 
-        return self._desk.act(tag, by, decide)
-
-    def keep(self, tag: str, by: str, batches: Sequence[Batch], origin: str) -> UnitView:
+    def keep(self, tag: str, by: str, batches: Sequence[Packed], origin: str) -> UnitView:
         """Batches of a logger, each as a chunk; what was open of the run is no longer."""
-        return self._desk.act(tag, by, lambda scene: self._keep(scene, batches, origin))
+        return self._keeping.shared(tag, by, lambda scene: self._keep(scene, batches, origin), "The logger")
 
-    def _keep(self, scene: Scene, batches: Sequence[Batch], origin: str) -> list[Proposed]:
+    def _keep(self, scene: Scene, batches: Sequence[Packed], origin: str) -> list[Proposed]:
         run = acts.need_run(scene.view, "running")
+        if any(one.run != run.id for one in batches):
+            raise Refused("These samples are of an earlier run, which has ended: begin anew with the present one.")
         known = run.chunks[-1].ends.timestamp() if run.chunks else None
-        if known is not None and any(one.times[0] <= known for one in batches):
+        if known is not None and any(one.begins <= known for one in batches):
             raise Refused("Samples of that time are kept already: does another terminal follow the same logger?")
-        made = [
-            chunks.chunk(run.id, number, batch, run.plan, origin)
-            for number, batch in enumerate(batches, len(run.chunks) + 1)
-        ]
-        proposed = acts.keep(scene.view, scene.person, self.usual, [body for body, _ in made])
-        for body, data in made:
-            chunks.keep(scene.connection, body, data)
+        made = [chunks.chunk(number, one, origin) for number, one in enumerate(batches, len(run.chunks) + 1)]
+        proposed = acts.keep(scene.view, scene.person, self.usual, made)
+        for body, one in zip(made, batches, strict=True):
+            chunks.keep(scene.connection, body, one.data)
         chunks.drop_open(scene.connection, run.id)
         return proposed
 
@@ -183,14 +180,14 @@ class HeatRuns:
 
     def remember_logger(self, mapping: LoggerMapped, by: str) -> None:
         """Which column is which channel, by the headings; said once, known from then on."""
-        with writing(self._desk.engine) as connection:
+        with self._keeping.needing("The logger"), writing(self._desk.engine) as connection:
             shop = self._desk.shop(connection)
             need_role(self._desk.need_person(shop, by), "say which column of a logger is which", *rig_acts.BOOKERS)
             if shop.loggers.get(mapping.headings) != mapping:
                 self._desk.enter_for_shop(connection, by, mapping)
 
     def settle(self, tag: str, by: str, fault: str, how: str) -> UnitView:
-        return self._act(tag, by, lambda s, now: acts.settle(s.view, s.person, self.usual, fault, how, now))
+        return self._keeping.do(tag, by, SettlingFault(fault=fault, how=how))
 
     # ---- afterwards -------------------------------------------------------------------------------------
 
@@ -201,23 +198,25 @@ class HeatRuns:
             proposed = acts.stop(scene.view, scene.person, self.usual, self._desk.clock(), why)
             run = acts.need_run(scene.view, "running")
             left = chunks.read_open(scene.connection, run.id)
-            kept = self._keep(scene, [left[0]], "what was open") if left else []
+            kept = self._keep(scene, [packed(left[0], run.id, run.plan)], "what was open") if left else []
             self._enter(scene, by, rig_acts.freed(scene.shop, run.booking, "run stopped"))
             return [*kept, *proposed]
 
-        return self._desk.act(tag, by, decide)
+        return self._keeping.shared(tag, by, decide, "Stopping a run")
 
     def judge(self, tag: str, by: str, instruments: Sequence[str] = ()) -> AfterJudging:
         """Judge the run, answer the checks that it proves, put down what failed."""
-        made: list[acts.Judgement] = []
+        made, tags = list[acts.Judgement](), instrument_tags(instruments)
 
         def decide(scene: Scene) -> Sequence[Proposed]:
-            used = [scene.instrument(one) for one in instruments]
+            used = scene.instruments(tags)
             now = self._desk.clock()
             made.append(acts.judge(scene.view, scene.person, self.usual, now, used, scene.today))
             return made[-1].proposed
 
-        return AfterJudging(self._desk.act(tag, by, decide), made[-1])
+        view = self._keeping.shared(tag, by, decide, "Judging a run")
+        return AfterJudging(view, made[-1])
 
-    def _act(self, tag: str, by: str, decide: Callable[[Scene, datetime], Sequence[Proposed]]) -> UnitView:
-        return self._desk.act(tag, by, lambda scene: decide(scene, self._desk.clock()))
+
+def _any_run(view: UnitView) -> Run:
+    return acts.need_run(view, "planned", "running", "stopped", "judged")

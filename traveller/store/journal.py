@@ -42,6 +42,14 @@ class Break:
     lost: bool = False
 
 
+@dataclass(frozen=True)
+class Appended:
+    """Entries as they are kept, and the digest of the subject's last one."""
+
+    entries: list[Entry]
+    digest: str
+
+
 def canonical(entry: Entry) -> str:
     """The entry as JSON with sorted keys and no blanks; an infinite number is written as a word. `shared` stands
     only in an entry that was kept, so that all others have the form they always had."""
@@ -62,6 +70,9 @@ _HEAD = (
     .limit(1)
 )
 _INSERT = insert(table)
+_ANY = select(table.c.id, table.c.payload, table.c.subject, table.c.sequence, table.c.digest)
+_LAST = _ANY.where(table.c.subject == bindparam("wanted")).order_by(table.c.sequence.desc()).limit(1).subquery()
+_LAST_AND_KEPT = select(_LAST).union_all(_ANY.where(table.c.id.in_(bindparam("ids", expanding=True))))
 
 
 def chained(previous: str, payload: str) -> str:
@@ -121,25 +132,27 @@ def append(
     terminal: str,
     at: datetime,
     shared: datetime | None = None,
-) -> list[Entry]:
+) -> Appended:
     """Write the drafts behind entry number `expected`, and return them as they are kept.
 
     Drafts that are already there, all of them, are returned and not written again. SequenceTaken when the
     subject's last entry is not `expected`; InputError when only some are there, or on another subject.
     """
-    if known := _already_kept(connection, subject, [draft.id for draft in drafts]):
-        return known
-    last, digest = head(connection, subject)
+    rows = connection.execute(_LAST_AND_KEPT, {"wanted": subject, "ids": [str(one.id) for one in drafts]}).all()
+    here = [row for row in rows if row.subject == subject]
+    last, digest = max(((row.sequence, row.digest) for row in here), default=(0, BEFORE_THE_FIRST))
+    if known := _already_kept(rows, subject, [draft.id for draft in drafts]):
+        return Appended(known, digest)
     if last != expected:
         raise SequenceTaken(f"{subject} stands at entry {last}, not at {expected}")
-    rows = []
+    lines = []
     for sequence, draft in enumerate(drafts, expected + 1):
         entry = _placed(draft, subject, sequence, by=by, terminal=terminal, at=at, shared=shared)
-        rows.append(_row(entry, digest))
-        digest = rows[-1]["digest"]
-    if rows:
-        _insert(connection, subject, rows)
-    return [Entry.model_validate_json(row["payload"]) for row in rows]
+        lines.append(_row(entry, digest))
+        digest = lines[-1]["digest"]
+    if lines:
+        _insert(connection, subject, lines)
+    return Appended([Entry.model_validate_json(line["payload"]) for line in lines], digest)
 
 
 def holds(connection: Connection, entry: UUID) -> bool:
@@ -147,9 +160,8 @@ def holds(connection: Connection, entry: UUID) -> bool:
     return connection.execute(_KEPT, {"ids": [str(entry)]}).first() is not None
 
 
-def _already_kept(connection: Connection, subject: str, ids: list[UUID]) -> list[Entry]:
-    rows = connection.execute(_KEPT, {"ids": [str(one) for one in ids]})
-    kept = {entry.id: entry for entry in map(_entry, rows)}
+def _already_kept(rows: Sequence[Line], subject: str, ids: list[UUID]) -> list[Entry]:
+    kept = {entry.id: entry for entry in (_entry(row) for row in rows if UUID(row.id) in ids)}
     if kept and (len(kept) < len(ids) or any(entry.subject != subject for entry in kept.values())):
         where = ", ".join(f"{entry.subject} entry {entry.sequence}" for entry in kept.values())
         raise InputError(

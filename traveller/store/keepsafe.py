@@ -1,14 +1,15 @@
 """What was done while the database was away, in a file of this terminal: `kept.jsonl`, a line for every step.
 
 Lines are only added: a deed is kept, delivered, or turned into a question; a question is delivered or dropped. A line
-is on the disk before anybody is told so. When nothing is left to do, the file is emptied; what was dropped stays in
-`dropped.jsonl`, and a line that a power cut damaged in `damaged.jsonl`.
+is on the disk before anybody is told so, and the pictures that it names are there before the line. When nothing is
+left to do, the file is emptied; what was dropped stays in `dropped.jsonl`, and a line that a power cut damaged in
+`damaged.jsonl`.
 """
 
 from __future__ import annotations
 
-import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Annotated, Literal
@@ -19,6 +20,8 @@ from pydantic import AwareDatetime, Field, TypeAdapter, ValidationError
 
 from traveller.errors import NotReachable
 from traveller.record.acts.afterwards import Kept
+from traveller.store.kept_pictures import KeptPictures
+from traveller.store.on_disk import append, replace
 from traveller.vocabulary import Plain
 
 
@@ -88,6 +91,15 @@ class Pile:
                 self.waiting.pop(which, None)
                 self.questions.pop(which, None)
 
+    def find(self, which: UUID) -> Kept | None:
+        asked = self.questions.get(which)
+        return asked.kept if asked else self.waiting.get(which)
+
+    def pictures(self) -> set[str]:
+        """The SHA-256 of every picture that something here names."""
+        every = [*self.waiting.values(), *(one.kept for one in self.questions.values())]
+        return {one.sha256 for kept in every for one in kept.enclosed}
+
 
 class Keepsafe:
     """One per terminal folder; several programs may use it at once."""
@@ -96,6 +108,8 @@ class Keepsafe:
         self._folder = folder
         self._file = folder / "kept.jsonl"
         self._lock = FileLock(str(folder / "kept.lock"))
+        self.pictures = KeptPictures(folder / "pictures")
+        self._dropped = KeptPictures(folder / "dropped_pictures")
         self._read: tuple[tuple[int, int, int], Pile] | None = None
         self.damaged = 0
         """Lines that could not be read and were set aside since this terminal was opened."""
@@ -110,40 +124,56 @@ class Keepsafe:
                 self._read = (stamp, self._fold())
         return self._read[1]
 
-    def keep(self, kept: Kept) -> None:
-        """On the disk when this returns; NotReachable when it could not be written."""
-        self._write(KeptLine(kept=kept))
+    def keep(self, kept: Kept, pictures: Mapping[str, bytes]) -> None:
+        """On the disk when this returns, the pictures by their SHA-256 too; NotReachable when it could not be."""
+        _need_readable(KeptLine(kept=kept))
+        with self._writing():
+            for sha256, data in pictures.items():
+                self.pictures.put(sha256, data)
+            self._note(KeptLine(kept=kept))
 
     def delivered(self, which: UUID) -> None:
-        self._write(DeliveredLine(id=which))
+        """Its pictures are on the record as well, so they go from here."""
+        with self._writing():
+            self._end(DeliveredLine(id=which))
 
     def ask(self, which: UUID, why: Iterable[str], stale: bool) -> None:
-        self._write(QuestionLine(id=which, why=tuple(why), stale=stale))
+        with self._writing():
+            self._note(QuestionLine(id=which, why=tuple(why), stale=stale))
 
     def drop(self, question: Question, line: DroppedLine) -> None:
-        """Into the file of what was dropped first, so that no power cut makes it nothing."""
+        """Into the file and the folder of what was dropped first, so that no power cut makes it nothing."""
         deed = DroppedDeed(kept=question.kept, why=question.why, dropped=line)
-        with self._lock:
-            _append(self._folder / "dropped.jsonl", deed.model_dump_json().encode())
-        self._write(line)
+        with self._writing():
+            for one in question.kept.enclosed:
+                if data := self.pictures.find(one.sha256):
+                    self._dropped.put(one.sha256, data)
+            append(self._folder / "dropped.jsonl", deed.model_dump_json().encode())
+            self._end(line)
 
-    def _write(self, line: Line) -> None:
+    def _note(self, line: Line) -> None:
+        append(self._file, line.model_dump_json().encode())
+
+    @contextmanager
+    def _writing(self) -> Iterator[None]:
         try:
             self._folder.mkdir(parents=True, exist_ok=True)
             with self._lock:
-                _append(self._file, line.model_dump_json().encode())
-                if not isinstance(line, KeptLine):
-                    self._empty_when_done()
+                yield
         except OSError as error:
             raise NotReachable(
-                f"The database is away, and {self._file} cannot be written either ({error.strerror}): write it on "
+                f"The database is away, and {self._folder} cannot be written either ({error.strerror}): write it on "
                 "paper, and make room on the disk of this terminal."
             ) from error
 
-    def _empty_when_done(self) -> None:
+    def _end(self, line: DeliveredLine | DroppedLine) -> None:
+        """Nothing is left to do about it: its pictures go from here, unless something else names them."""
+        ended = self._fold().find(line.id)
+        self._note(line)
         pile = self._fold()
+        self.pictures.forget({one.sha256 for one in ended.enclosed} - pile.pictures() if ended else ())
         if not pile.waiting and not pile.questions:
-            _replace(self._file, b"")
+            replace(self._file, b"")
 
     def _stamp(self) -> tuple[int, int, int] | None:
         try:
@@ -170,47 +200,17 @@ class Keepsafe:
                 sound.append(text)
         if bad:
             for text in bad:
-                _append(self._folder / "damaged.jsonl", text)
-            _replace(self._file, b"".join(one + b"\n" for one in sound))
+                append(self._folder / "damaged.jsonl", text)
+            replace(self._file, b"".join(one + b"\n" for one in sound))
             self.damaged += len(bad)
         return pile
 
 
-def _append(file: Path, text: bytes) -> None:
-    """One line more, on the disk when this returns. A line that a power cut left without its end is ended first."""
-    fresh = not file.exists()
-    with os.fdopen(os.open(file, os.O_RDWR | os.O_CREAT, 0o600), "r+b") as opened:
-        end = opened.seek(0, os.SEEK_END)
-        torn = end > 0 and _byte_at(opened.fileno(), end - 1) != b"\n"
-        opened.seek(0, os.SEEK_END)
-        opened.write((b"\n" if torn else b"") + text + b"\n")
-        opened.flush()
-        os.fsync(opened.fileno())
-    if fresh:
-        _sync_folder(file.parent)
-
-
-def _byte_at(descriptor: int, place: int) -> bytes:
-    os.lseek(descriptor, place, os.SEEK_SET)
-    return os.read(descriptor, 1)
-
-
-def _replace(file: Path, content: bytes) -> None:
-    beside = file.with_suffix(".new")
-    beside.unlink(missing_ok=True)
-    with os.fdopen(os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as opened:
-        opened.write(content)
-        opened.flush()
-        os.fsync(opened.fileno())
-    beside.replace(file)
-    _sync_folder(file.parent)
-
-
-def _sync_folder(folder: Path) -> None:
-    """So that the name of a new file is on the disk too; only where a folder can be opened."""
-    if os.name == "posix":
-        opened = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(opened)
-        finally:
-            os.close(opened)
+def _need_readable(line: KeptLine) -> None:
+    """A line that could not be read back is never written: nobody shall believe it kept."""
+    try:
+        LINE.validate_json(line.model_dump_json())
+    except ValidationError:
+        raise NotReachable(
+            f"{line.kept.deed.says()}: this cannot wait at this terminal. Write it on paper until the database is back."
+        ) from None

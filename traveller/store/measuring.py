@@ -8,15 +8,23 @@ from datetime import datetime
 from sqlalchemy import Connection
 
 from traveller.curves import named_curve
+from traveller.errors import Away
 from traveller.record import traces
-from traveller.record.acts import runs as counting
-from traveller.record.acts import siblings as comparing
 from traveller.record.acts import traces as tracing
+from traveller.record.acts.deeds.measuring import (
+    CountingRuns,
+    MeasuringSiblings,
+    RunsIntoFindings,
+    SiblingsIntoFindings,
+    TakingBackRun,
+    TakingTrace,
+)
 from traveller.record.sibling_entries import TraceRole, TraceTaken
 from traveller.record.view import UnitView
 from traveller.store import cards, journal
 from traveller.store.desk import Desk
-from traveller.store.engine import reading
+from traveller.store.given import instrument_tags
+from traveller.store.keeping import Keeping
 
 MOST_UNITS = 60
 """So many units of the same model are looked through for good traces, the latest first."""
@@ -25,8 +33,9 @@ MOST_UNITS = 60
 class Measuring:
     """Rows, traces and counts of one unit; each act returns the unit as it is afterwards."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, keeping: Keeping) -> None:
         self._desk = desk
+        self._keeping = keeping
 
     # ---- siblings ---------------------------------------------------------------------------------------
 
@@ -44,26 +53,19 @@ class Measuring:
         instruments: Sequence[str] = (),
     ) -> UnitView:
         """One row of a set as it was typed, one value a device."""
-        return self._desk.act(
-            tag,
-            by,
-            lambda s: comparing.measure_siblings(
-                s.view,
-                s.person,
-                set_name,
-                devices,
-                row,
-                unit,
-                readings,
-                tolerance,
-                [s.instrument(one) for one in instruments],
-            ),
+        deed = MeasuringSiblings(
+            set_name=set_name,
+            devices=tuple(devices),
+            row=row,
+            unit=unit,
+            readings=readings,
+            tolerance=tolerance,
+            instruments=instrument_tags(instruments),
         )
+        return self._keeping.do(tag, by, deed)
 
     def siblings_into_findings(self, tag: str, by: str, set_name: str, row: str) -> UnitView:
-        return self._desk.act(
-            tag, by, lambda s: comparing.siblings_into_findings(s.view, s.person, set_name, row, s.today)
-        )
+        return self._keeping.do(tag, by, SiblingsIntoFindings(set_name=set_name, row=row))
 
     # ---- traces -----------------------------------------------------------------------------------------
 
@@ -72,25 +74,25 @@ class Measuring:
     ) -> UnitView:
         """A trace from the file at `path`."""
         file = named_curve(path)
-        return self._desk.act(
-            tag,
-            by,
-            lambda s: tracing.take_trace(
-                s.view,
-                s.person,
-                node,
-                role,
-                file.points,
-                file.name,
-                file.sha256,
-                [s.instrument(one) for one in instruments],
-            ),
+        deed = TakingTrace(
+            node=node,
+            role=role,
+            points=traces.thinned(file.points),
+            taken=len(file.points),
+            file=file.name,
+            sha256=file.sha256,
+            instruments=instrument_tags(instruments),
         )
+        return self._keeping.do(tag, by, deed)
 
     def good_traces(self, tag: str) -> dict[str, list[traces.Trace]]:
-        """The good traces of other units of the same maker and model, by node, the latest of each unit."""
-        with reading(self._desk.engine) as connection:
-            return self._good_elsewhere(connection, self._desk.view(connection, self._desk.unit_tag(tag)))
+        """The good traces of other units of the same maker and model, by node, the latest of each unit; while the
+        database is away, those that were seen before."""
+        unit = self._desk.unit_tag(tag)
+        try:
+            return self._desk.look(f"good traces {unit}", lambda c: self._good_elsewhere(c, self._desk.view(c, unit)))
+        except Away:
+            return {}
 
     @staticmethod
     def _good_elsewhere(connection: Connection, view: UnitView) -> dict[str, list[traces.Trace]]:
@@ -109,12 +111,13 @@ class Measuring:
 
     def trace_into_findings(self, tag: str, by: str, node: str) -> UnitView:
         name = node.strip().upper()
-        return self._desk.act(
+        return self._keeping.shared(
             tag,
             by,
             lambda s: tracing.trace_into_findings(
                 s.view, s.person, name, self._good_elsewhere(s.connection, s.view).get(name, ()), s.today
             ),
+            "Comparing with the boards of other units",
         )
 
     # ---- runs -------------------------------------------------------------------------------------------
@@ -132,17 +135,16 @@ class Measuring:
         source: str = "",
     ) -> UnitView:
         """Runs that were made, and how many of them failed."""
-        return self._desk.act(
-            tag,
-            by,
-            lambda s: counting.count_runs(s.view, s.person, test, made, failures, clean_since, first, last, source),
+        deed = CountingRuns(
+            test=test, made=made, failures=failures, clean_since=clean_since, first=first, last=last, source=source
         )
+        return self._keeping.do(tag, by, deed)
 
     def take_back_run(self, tag: str, by: str, test: str, failed: bool) -> UnitView:
-        return self._desk.act(tag, by, lambda s: counting.take_back_run(s.view, s.person, test, failed))
+        return self._keeping.do(tag, by, TakingBackRun(test=test, failed=failed))
 
     def runs_into_findings(self, tag: str, by: str, test: str) -> UnitView:
-        return self._desk.act(tag, by, lambda s: counting.runs_into_findings(s.view, s.person, test, s.today))
+        return self._keeping.do(tag, by, RunsIntoFindings(test=test))
 
 
 def _traces_of(connection: Connection, tag: str) -> traces.Traces:

@@ -12,8 +12,7 @@ from traveller import __version__
 from traveller.errors import InputError
 from traveller.pictures.grid import unpacked
 from traveller.pictures.print_size import for_print
-from traveller.record.acts import carriage
-from traveller.record.acts.rights import Proposed
+from traveller.record.acts.deeds.way import Packing
 from traveller.record.canonical import canonical
 from traveller.record.carriage import Consignment, consignment_of
 from traveller.record.carriage_entries import Packed
@@ -25,8 +24,10 @@ from traveller.record.shop import Shop, fold_shop
 from traveller.record.thermal import Grid
 from traveller.record.view import UnitView
 from traveller.store import journal
-from traveller.store.desk import Desk, Scene
+from traveller.store.desk import Desk
 from traveller.store.engine import reading
+from traveller.store.given import instrument_tags
+from traveller.store.keeping import Keeping
 from traveller.store.picture import picture
 from traveller.tags import read_tag
 from traveller.tags.code import qr_matrix, seal_matrix
@@ -48,8 +49,9 @@ class Compared:
 class Papers:
     """What a workshop does with the papers of a unit."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, keeping: Keeping) -> None:
         self._desk = desk
+        self._keeping = keeping
 
     def facts(self, tag: str) -> Report:
         """The report as plain data."""
@@ -67,12 +69,8 @@ class Papers:
     def pack(self, tag: str, by: str, packed: Packed, instruments: Sequence[str] = ()) -> UnitView:
         """Pack a unit: answers what dispatch asks about it."""
 
-        def decide(scene: Scene) -> Sequence[Proposed]:
-            used = [scene.instrument(one) for one in instruments]
-            in_hand = packed.model_copy(update={"scanned": read_tag(packed.scanned).text})
-            return carriage.pack(scene.view, scene.person, in_hand, used, scene.today)
-
-        return self._desk.act(tag, by, decide)
+        in_hand = packed.model_copy(update={"scanned": read_tag(packed.scanned).text})
+        return self._keeping.do(tag, by, Packing(packed=in_hand, instruments=instrument_tags(instruments)))
 
     def all(self, tag: str, language: str = "en", paper: Paper = "a4") -> dict[str, Paperwork]:
         """Every paper of the unit by the name of its file; those of the carriage once it is packed."""

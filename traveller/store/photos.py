@@ -7,19 +7,15 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from sqlalchemy import Connection
-
 from traveller.errors import InputError
-from traveller.record.acts import photo as acts
-from traveller.record.acts.rights import Proposed
+from traveller.record.acts.deeds.looking import TakingPhotos
 from traveller.record.answering import read_answer
 from traveller.record.answers import Answer, Pictured
 from traveller.record.photos import all_photos
 from traveller.record.view import UnitView
 from traveller.sheets import CheckKind
-from traveller.store.desk import Desk, Scene
-from traveller.store.engine import reading
-from traveller.store.picture import keep_photo, picture, read_photos
+from traveller.store.keeping import Keeping
+from traveller.store.picture import PictureFile, read_photos
 
 if TYPE_CHECKING:
     from traveller.pictures.photo import Photo as CheckedPhoto
@@ -27,9 +23,14 @@ if TYPE_CHECKING:
 ENDINGS = {b"\x89PN": ".png", b"\xff\xd8\xff": ".jpg"}
 
 
-def photos_kept(connection: Connection, files: Sequence[CheckedPhoto]) -> Pictured:
+def picture_files(photos: Sequence[CheckedPhoto]) -> list[PictureFile]:
+    return [PictureFile(one.name, one.data, one.media_type) for one in photos]
+
+
+def pictured(files: Sequence[CheckedPhoto]) -> Pictured:
+    """The answer that the photos are; their bytes are handed in beside it."""
     return Pictured(
-        pictures=tuple(keep_photo(connection, one) for one in files),
+        pictures=tuple(one.enclosed.sha256 for one in picture_files(files)),
         names=tuple(one.name for one in files),
         originals=tuple(one.original for one in files),
     )
@@ -46,29 +47,25 @@ def photos_typed(view: UnitView, check: str, typed: str | Mapping[str, str] | An
 class Photos:
     """Files are read and made smaller before the record is touched: a large photo keeps nobody waiting."""
 
-    def __init__(self, desk: Desk) -> None:
-        self._desk = desk
+    def __init__(self, keeping: Keeping) -> None:
+        self._keeping = keeping
 
     def take(self, tag: str, by: str, paths: str, of: str = "", caption: str = "") -> UnitView:
         """Keep the pictures in the files that `paths` names (with ; between them)."""
         files = read_photos(paths)
 
-        def decide(scene: Scene) -> list[Proposed]:
-            return acts.take(scene.view, scene.person, photos_kept(scene.connection, files), of, caption)
-
-        return self._desk.act(tag, by, decide)
+        deed = TakingPhotos(given=pictured(files), of=of, caption=caption)
+        return self._keeping.do(tag, by, deed, picture_files(files))
 
     def picture(self, sha256: str) -> bytes:
-        with reading(self._desk.engine) as connection:
-            found = picture(connection, sha256)
+        found = self._keeping.picture(sha256)
         if found is None:
             raise InputError("The database does not hold this picture: was it restored from an older backup?")
-        return found[1]
+        return found
 
     def save(self, tag: str, folder: Path) -> list[Path]:
         """Write all photos of a unit into a folder, numbered in the order in which they were taken."""
-        with reading(self._desk.engine) as connection:
-            view = self._desk.view(connection, self._desk.unit_tag(tag))
+        view = self._keeping.unit(tag)
         written = []
         try:
             folder.mkdir(parents=True, exist_ok=True)

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import hashlib
+from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from stat import S_ISREG
 from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, select
 
-from traveller.errors import InputError
+from traveller.errors import InputError, Refused
+from traveller.pictures.grid import unpacked
+from traveller.record.acts.afterwards import Enclosed
+from traveller.record.thermal import Grid
 from traveller.store.tables import picture as table
 from traveller.store.upserts import insert_if_missing
 
@@ -50,19 +55,37 @@ def read_picture(typed: str, most: int = LARGEST_BYTES) -> tuple[str, bytes]:
         raise InputError(f"{typed}: {what}. Give the path of a picture file.") from None
 
 
-def keep_photo(connection: Connection, photo: Photo) -> str:
-    return keep_picture(connection, photo.name, photo.data, photo.media_type)
+@dataclass(frozen=True)
+class PictureFile:
+    """A picture that was checked before and is handed in beside a deed."""
+
+    name: str
+    data: bytes
+    media_type: str = "image/png"
+
+    @cached_property
+    def enclosed(self) -> Enclosed:
+        return Enclosed(sha256=hashlib.sha256(self.data).hexdigest(), name=self.name, media_type=self.media_type)
 
 
-def keep_picture(connection: Connection, name: str, data: bytes, media_type: str = "image/png") -> str:
-    """Keep the bytes of a picture that was checked before, and return their SHA-256."""
-    sha256 = hashlib.sha256(data).hexdigest()
-    row = {"sha256": sha256, "name": name, "media_type": media_type, "bytes": data, "size": len(data)}
+def keep_picture(connection: Connection, enclosed: Enclosed, data: bytes) -> None:
+    row = {**enclosed.model_dump(), "bytes": data, "size": len(data)}
     insert_if_missing(connection, table, ["sha256"], row)
-    return sha256
 
 
 def picture(connection: Connection, sha256: str) -> tuple[str, bytes] | None:
     """(name, bytes) of the picture, None when it was never kept."""
     row = connection.execute(select(table.c.name, table.c.bytes).where(table.c.sha256 == sha256)).first()
     return (row.name, bytes(row.bytes)) if row else None
+
+
+def need_grid(connection: Connection, sha256: str) -> Grid:
+    """The temperatures of a kept thermal picture."""
+    found = picture(connection, sha256)
+    return unpacked(need_thermal(found[1] if found else None))
+
+
+def need_thermal(data: bytes | None) -> bytes:
+    if data is None:
+        raise Refused("The thermal picture is not in the database: was it restored without its pictures?")
+    return data

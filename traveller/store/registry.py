@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from datetime import date
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -24,6 +25,7 @@ from traveller.record.shop_entries import (
 from traveller.store import counters, pins
 from traveller.store.desk import Desk
 from traveller.store.engine import writing
+from traveller.store.keeping import Keeping
 from traveller.tags import TagKind, make_tag
 from traveller.vocabulary import Role
 
@@ -57,12 +59,18 @@ def need_zone(text: str) -> None:
 class Registry:
     """Changes to the shop itself. While the shop has no people, anybody may enrol the first."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, keeping: Keeping) -> None:
         self._desk = desk
+        self._keeping = keeping
+
+    @contextmanager
+    def _writing(self) -> Iterator[Connection]:
+        with self._keeping.needing("The register"), writing(self._desk.engine) as connection:
+            yield connection
 
     def name_shop(self, name: str, zone: str, by: str = FOUNDER, demo: bool = False, address: str = "") -> Shop:
         need_zone(zone)
-        with writing(self._desk.engine) as connection:
+        with self._writing() as connection:
             self._need_lead(connection, by)
             named = ShopNamed(name=need_name(name), zone=zone, demo=demo, address=address.strip())
             return self._desk.enter_for_shop(connection, by, named)
@@ -70,7 +78,7 @@ class Registry:
     def found(self, name: str, zone: str, lead: str, pin: str) -> Person:
         """Name an empty shop and enrol its first person, who may do everything; all of it or nothing."""
         need_zone(zone)
-        with writing(self._desk.engine) as connection:
+        with self._writing() as connection:
             if self._desk.shop(connection).people:
                 raise Refused("This shop has its people already: scan a badge, or ask a shift lead to enrol you.")
             tag = new_tag(connection, TagKind.PERSON)
@@ -83,7 +91,7 @@ class Registry:
         """A new person; returns the tag of the badge."""
         if not roles:
             raise InputError(f"Give {name} at least one role: {', '.join(Role)}.")
-        with writing(self._desk.engine) as connection:
+        with self._writing() as connection:
             self._need_lead(connection, by)
             if Role.LEAD not in roles and not self._desk.shop(connection).people:
                 raise Refused("The first person of a shop has to be a shift lead, or nobody can enrol the next.")
@@ -93,13 +101,13 @@ class Registry:
             return tag
 
     def set_pin(self, person: str, pin: str, by: str) -> None:
-        with writing(self._desk.engine) as connection:
+        with self._writing() as connection:
             self._need_lead(connection, by)
             self._person(connection, person)
             pins.set_pin(connection, person, pin, self._desk.clock())
 
     def leave(self, person: str, by: str) -> Shop:
-        with writing(self._desk.engine) as connection:
+        with self._writing() as connection:
             self._need_lead(connection, by)
             going = self._person(connection, person)
             if [one.tag for one in self._desk.shop(connection).present() if one.may(Role.LEAD)] == [going.tag]:
@@ -130,7 +138,7 @@ class Registry:
                 )
             )
 
-        with writing(self._desk.engine) as connection:
+        with self._writing() as connection:
             self._need_lead(connection, by)
             own = tag or new_tag(connection, TagKind.INSTRUMENT)
             self._desk.enter_for_shop(connection, by, body(own))
@@ -147,7 +155,7 @@ class Registry:
         tag: str = "",
     ) -> str:
         """A new rig, or with `tag` new figures of one; returns its tag."""
-        with writing(self._desk.engine) as connection:
+        with self._writing() as connection:
             self._need_lead(connection, by)
             known = self._desk.shop(connection).rigs.get(tag)
             if tag and known is None:
@@ -165,7 +173,7 @@ class Registry:
             return rig.tag
 
     def register_shelf(self, name: str, by: str) -> str:
-        with writing(self._desk.engine) as connection:
+        with self._writing() as connection:
             self._need_lead(connection, by)
             tag = new_tag(connection, TagKind.SHELF)
             self._desk.enter_for_shop(connection, by, ShelfRegistered(tag=tag, name=need_name(name)))

@@ -13,13 +13,15 @@ from traveller.store import cards
 from traveller.store.cards import Card
 from traveller.store.desk import Desk, Scene
 from traveller.store.engine import reading
+from traveller.store.keeping import Keeping
 
 
 class Returns:
     """What a workshop does with a unit that was here before."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, keeping: Keeping) -> None:
         self._desk = desk
+        self._keeping = keeping
 
     def earlier(self, tag: str) -> list[Card]:
         """The released travellers of the same serial number and maker, the latest first."""
@@ -44,4 +46,4 @@ class Returns:
             old = self._desk.view(scene.connection, before)
             return returns.returned(scene.view, scene.person, old, fault, reason, scene.shop, scene.today)
 
-        return self._desk.act(tag, by, decide)
+        return self._keeping.shared(tag, by, decide, "Linking it to its earlier traveller")

@@ -14,7 +14,7 @@ from traveller.record.shifts import Turn
 from traveller.record.shop import Shop
 from traveller.store import shop_clock
 from traveller.store.desk import Desk
-from traveller.store.engine import reading
+from traveller.store.keeping import Keeping
 
 A_DAY = timedelta(days=1)
 
@@ -30,21 +30,20 @@ class Watch:
 
 
 class Shifts:
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, keeping: Keeping) -> None:
         self._desk = desk
+        self._keeping = keeping
 
     def watch(self) -> Watch:
-        now = self._desk.clock()
-        with reading(self._desk.engine) as connection:
-            shop = self._desk.shop(connection)
-            complaint = shop_clock.complaint(connection, now)
+        now, shop = self._desk.clock(), self._keeping.shop()
+        complaint = self._desk.look("clock", lambda connection: shop_clock.complaint(connection, now))
         turn = shop.turn(now)
         roster, zone = shop.roster, shop.zone
         return Watch(turn, roster.before(turn, zone), roster.after(turn, zone), complaint)
 
     def coming(self, number: int) -> list[Turn]:
         """The shift that is on and the ones after it, so many in all."""
-        shop, turns = self._shop(), []
+        shop, turns = self._keeping.shop(), []
         turn = shop.turn(self._desk.clock())
         for _ in range(number):
             turns.append(turn)
@@ -63,19 +62,22 @@ class Shifts:
     ) -> Shop:
         """Valid from the end of the shift that is on."""
         now = self._desk.clock()
-        return self._desk.act_for_shop(
+        return self._keeping.shared_by_shop(
             by,
             lambda _, shop, person: acts.set_pattern(
                 shop, person, now, shifts, crews, anchor, zone, overlap_minutes, reason
             ),
+            "The pattern of shifts",
         )
 
     def set_crew(self, person: str, crew: str, by: str) -> Shop:
-        return self._desk.act_for_shop(by, lambda _, shop, lead: acts.set_crew(shop, lead, person, crew))
+        return self._keeping.shared_by_shop(
+            by, lambda _, shop, lead: acts.set_crew(shop, lead, person, crew), "Who is in which crew"
+        )
 
     def warnings(self) -> list[Warned]:
         """Short rests and long weeks to come: of each crew, and of everybody who has just changed crews."""
-        shop, now = self._shop(), self._desk.clock()
+        shop, now = self._keeping.shop(), self._desk.clock()
         found: list[Warned] = []
         for crew in acts.crews_of(shop):
             found += warnings(f"crew {crew}", shop.roster, shop.zone, now, partial(_always, crew))
@@ -84,10 +86,6 @@ class Shifts:
             if any(at >= lately for at, _ in shop.crews.get(person.tag, ())[1:]):
                 found += warnings(person.name, shop.roster, shop.zone, lately, partial(shop.crew_of, person.tag))
         return found
-
-    def _shop(self) -> Shop:
-        with reading(self._desk.engine) as connection:
-            return self._desk.shop(connection)
 
 
 def _always(crew: str, _at: datetime) -> str:

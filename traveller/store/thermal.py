@@ -5,17 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from traveller.errors import Refused
 from traveller.pictures.grid import packed, read_grid, unpacked
-from traveller.record.acts import thermal
-from traveller.record.acts.rights import Proposed
-from traveller.record.acts.thermal import Conditions, KeptPicture
+from traveller.record.acts.deeds.looking import TakingThermalPicture
+from traveller.record.acts.thermal import Conditions
 from traveller.record.thermal import Grid
 from traveller.record.thermal_entries import Area
 from traveller.record.view import UnitView
-from traveller.store.desk import Desk, Scene
-from traveller.store.engine import reading
-from traveller.store.picture import keep_picture, picture, read_picture
+from traveller.store.given import instrument_tags
+from traveller.store.keeping import Keeping
+from traveller.store.picture import PictureFile, need_thermal, read_picture
 
 
 @dataclass(frozen=True)
@@ -31,8 +29,8 @@ class FileRead:
 class ThermalCamera:
     """What a workshop does with thermal pictures."""
 
-    def __init__(self, desk: Desk) -> None:
-        self._desk = desk
+    def __init__(self, keeping: Keeping) -> None:
+        self._keeping = keeping
 
     @staticmethod
     def read(path: str, scale: float | None = None, offset: float | None = None) -> FileRead:
@@ -51,17 +49,17 @@ class ThermalCamera:
         areas: Sequence[Area],
         instruments: Sequence[str] = (),
     ) -> UnitView:
-        def decide(scene: Scene) -> Sequence[Proposed]:
-            used = [scene.instrument(one) for one in instruments]
-            kept = KeptPicture(keep_picture(scene.connection, f"{file.name}.png", file.data), file.name, file.scale)
-            return thermal.take(scene.view, scene.person, kept, file.grid, conditions, areas, used, scene.today)
-
-        return self._desk.act(tag, by, decide)
+        picture = PictureFile(f"{file.name}.png", file.data)
+        deed = TakingThermalPicture(
+            picture=picture.enclosed.sha256,
+            file=file.name,
+            scale=file.scale,
+            conditions=conditions,
+            areas=tuple(areas),
+            instruments=instrument_tags(instruments),
+        )
+        return self._keeping.do(tag, by, deed, [picture])
 
     def grid(self, sha256: str) -> Grid:
         """The temperatures of a kept picture."""
-        with reading(self._desk.engine) as connection:
-            found = picture(connection, sha256)
-        if found is None:
-            raise Refused("The thermal picture is not in the database: was it restored without its pictures?")
-        return unpacked(found[1])
+        return unpacked(need_thermal(self._keeping.picture(sha256)))

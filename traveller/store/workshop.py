@@ -16,7 +16,9 @@ from sqlalchemy import Engine
 
 from traveller.errors import Away, InputError
 from traveller.record.acts import answer as answering
-from traveller.record.acts import deeds, remark, route
+from traveller.record.acts import remark, route
+from traveller.record.acts.deeds import remarks, way, working
+from traveller.record.acts.deeds.answering import Answering
 from traveller.record.acts.fitting import LISTED, Figures
 from traveller.record.acts.rights import Proposed
 from traveller.record.entries import Nameplate, Outcome
@@ -31,7 +33,7 @@ from traveller.store.desk import Desk, Scene
 from traveller.store.engine import open_engine, reading, writing
 from traveller.store.feed import Feed
 from traveller.store.findings import FindingsDesk
-from traveller.store.given import Typed, answer_given, kept_answer
+from traveller.store.given import Typed, answer_given, instrument_tags, kept_answer
 from traveller.store.handovers import Handovers
 from traveller.store.heat_runs import HeatRuns
 from traveller.store.inspection import InspectionDesk
@@ -40,7 +42,7 @@ from traveller.store.measuring import Measuring
 from traveller.store.moisture import Bags
 from traveller.store.notices import Notices
 from traveller.store.parts import Parts
-from traveller.store.photos import Photos, photos_kept, photos_typed
+from traveller.store.photos import Photos, photos_typed, picture_files, pictured
 from traveller.store.registry import Registry, new_tag
 from traveller.store.rigs import Rigs
 from traveller.store.scanned import Thing
@@ -62,20 +64,18 @@ class Workshop:
     def __init__(self, desk: Desk, folder: Path | None = None) -> None:
         self.desk = desk
         self.keeping = Keeping(desk, folder)
-        self.registry = Registry(desk)
-        self.rigs = Rigs(desk)
-        self.heat_runs = HeatRuns(desk)
-        self.shifts, self.briefing = Shifts(desk), Briefing(desk)
-        self.handovers, self.notices = Handovers(desk), Notices(desk)
-        self.thermal = ThermalCamera(desk)
-        self.photos = Photos(desk)
-        self.findings = FindingsDesk(desk)
-        self.inspection = InspectionDesk(desk)
-        self.measuring = Measuring(desk)
-        self.parts = Parts(desk)
-        self.bags = Bags(desk)
-        self.papers = papers.Papers(desk)
-        self.returns = returns.Returns(desk)
+        self.registry = Registry(desk, self.keeping)
+        self.rigs = Rigs(desk, self.keeping)
+        self.heat_runs = HeatRuns(desk, self.keeping)
+        self.shifts, self.briefing = Shifts(desk, self.keeping), Briefing(desk, self.keeping)
+        self.handovers, self.notices = Handovers(desk, self.keeping), Notices(self.keeping)
+        self.thermal, self.photos = ThermalCamera(self.keeping), Photos(self.keeping)
+        self.findings, self.inspection = FindingsDesk(self.keeping), InspectionDesk(self.keeping)
+        self.measuring = Measuring(desk, self.keeping)
+        self.parts = Parts(desk, self.keeping)
+        self.bags = Bags(desk, self.keeping)
+        self.papers = papers.Papers(desk, self.keeping)
+        self.returns = returns.Returns(desk, self.keeping)
         self.figures = figures.FigureBoard(desk)
         self.exchange = exchange.Exchange(desk)
 
@@ -95,7 +95,7 @@ class Workshop:
         """
         stations = load_stations(overlay)
         desk = Desk(open_engine(url), stations, terminal, clock)
-        desk.register_sheets()
+        desk.editions.register()
         desk.refresh_cards()
         return cls(desk, folder)
 
@@ -160,7 +160,7 @@ class Workshop:
     # ---- a unit's way -----------------------------------------------------------------------------------
 
     def book_in(self, by: str, nameplate: Nameplate) -> UnitView:
-        with writing(self.engine) as connection:
+        with self.keeping.needing("Booking in"), writing(self.engine) as connection:
             person = self.desk.need_person(self.desk.shop(connection), by)
             proposed = route.book_in(person, nameplate, self.desk.stations.book)
             tag = new_tag(connection, TagKind.UNIT)
@@ -183,17 +183,17 @@ class Workshop:
         because: str = "",
     ) -> UnitView:
         """Answer a check with what was typed (fields of a calculation as a mapping, pictures and curves as paths)."""
-        photos = photos_typed(self.unit(tag), check, typed)
+        photos, tags = photos_typed(self.unit(tag), check, typed), instrument_tags(instruments)
+        typed = pictured(photos) if photos else typed
 
         def decide(scene: Scene) -> Sequence[Proposed]:
-            given = photos_kept(scene.connection, photos) if photos else answer_given(scene.view, check, typed)
-            used = [scene.instrument(one) for one in instruments]
+            given, used = answer_given(scene.view, check, typed), scene.instruments(tags)
             return answering.answer(scene.view, scene.person, check, given, used, seen, corrects, because, scene.today)
 
-        def keep(view: UnitView) -> deeds.Answering:
-            return kept_answer(view, check, typed, instruments, seen, corrects, because)
+        def keep(view: UnitView) -> Answering:
+            return kept_answer(view, check, typed, tags, seen, corrects, because)
 
-        return self.keeping.act(tag, by, decide, keep)
+        return self.keeping.act(tag, by, decide, keep, picture_files(photos))
 
     def withdraw(self, tag: str, entry: UUID, by: str, because: str) -> UnitView:
         return self.keeping.shared(tag, by, lambda s: answering.withdraw(s.view, s.person, entry, because))
@@ -205,13 +205,13 @@ class Workshop:
         return self.keeping.shared(tag, by, lambda s: route.send_back(s.view, s.person, station, found, check))
 
     def place(self, tag: str, place: str, by: str) -> UnitView:
-        return self.keeping.do(tag, by, deeds.Placing(place=place))
+        return self.keeping.do(tag, by, way.Placing(place=place))
 
     def hold(self, tag: str, by: str, reason: str, look_again: date) -> UnitView:
-        return self.keeping.do(tag, by, deeds.Holding(reason=reason, look_again=look_again))
+        return self.keeping.do(tag, by, way.Holding(reason=reason, look_again=look_again))
 
     def resume(self, tag: str, by: str, note: str = "") -> UnitView:
-        return self.keeping.do(tag, by, deeds.Resuming(note=note))
+        return self.keeping.do(tag, by, way.Resuming(note=note))
 
     def decide(self, tag: str, by: str, outcome: Outcome, reason: str, customers_word: str = "") -> UnitView:
         return self.keeping.shared(tag, by, lambda s: route.decide(s.view, s.person, outcome, reason, customers_word))
@@ -247,7 +247,7 @@ class Workshop:
         return self.keeping.do(
             tag,
             by,
-            deeds.Planning(
+            working.Planning(
                 references=tuple(references),
                 part=part,
                 reason=reason,
@@ -260,17 +260,17 @@ class Workshop:
         self, tag: str, reference: str, by: str, fitted: str, lot: str = "", offered: Figures = LISTED, anyway: str = ""
     ) -> UnitView:
         """A part is in; `offered` are the figures of a substitute, `anyway` why a worse one is fitted all the same."""
-        deed = deeds.Fitting(reference=reference, fitted=fitted, lot=lot, offered=dict(offered), anyway=anyway)
+        deed = working.Fitting(reference=reference, fitted=fitted, lot=lot, offered=dict(offered), anyway=anyway)
         return self.keeping.do(tag, by, deed)
 
     def verify_work(self, tag: str, reference: str, by: str) -> UnitView:
-        return self.keeping.do(tag, by, deeds.Verifying(reference=reference))
+        return self.keeping.do(tag, by, working.Verifying(reference=reference))
 
     def reject_work(self, tag: str, reference: str, by: str, why: str) -> UnitView:
-        return self.keeping.do(tag, by, deeds.Rejecting(reference=reference, why=why))
+        return self.keeping.do(tag, by, working.Rejecting(reference=reference, why=why))
 
     def strike_work(self, tag: str, reference: str, by: str, why: str) -> UnitView:
-        return self.keeping.do(tag, by, deeds.Striking(reference=reference, why=why))
+        return self.keeping.do(tag, by, working.Striking(reference=reference, why=why))
 
     # ---- remarks ----------------------------------------------------------------------------------------
 
@@ -286,19 +286,21 @@ class Workshop:
     ) -> UnitView:
         """A note on a unit, in its parts, with who must see it."""
         whom = tuple(for_whom)
-        return self.keeping.do(tag, by, deeds.Noting(text=text, done=done, next=next_step, watch=watch, for_whom=whom))
+        return self.keeping.do(
+            tag, by, remarks.Noting(text=text, done=done, next=next_step, watch=watch, for_whom=whom)
+        )
 
     def ask(self, tag: str, by: str, text: str, to: str = "") -> UnitView:
-        return self.keeping.do(tag, by, deeds.Asking(text=text, to=to))
+        return self.keeping.do(tag, by, remarks.Asking(text=text, to=to))
 
     def reply(self, tag: str, question: UUID, by: str, text: str) -> UnitView:
-        return self.keeping.do(tag, by, deeds.Replying(question=question, text=text))
+        return self.keeping.do(tag, by, remarks.Replying(question=question, text=text))
 
     def raise_hazard(self, tag: str, hazard: HazardKind, by: str, detail: str) -> UnitView:
-        return self.keeping.do(tag, by, deeds.RaisingHazard(hazard=hazard, detail=detail))
+        return self.keeping.do(tag, by, remarks.RaisingHazard(hazard=hazard, detail=detail))
 
     def clear_hazard(self, tag: str, hazard: HazardKind, by: str, how: str) -> UnitView:
-        return self.keeping.do(tag, by, deeds.ClearingHazard(hazard=hazard, how=how))
+        return self.keeping.do(tag, by, remarks.ClearingHazard(hazard=hazard, how=how))
 
     def raise_nonconformity(self, tag: str, by: str, found: str, check: str = "") -> UnitView:
         return self.keeping.shared(tag, by, lambda s: remark.raise_nonconformity(s.view, s.person, found, check))

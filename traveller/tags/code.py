@@ -1,4 +1,5 @@
-"""The QR code of a tag, as dark and light modules and as text for the terminal, and the code that proves a paper.
+"""The QR code of a tag, as dark and light modules and as text for the terminal, that of a link, and the code that
+proves a paper.
 
 A tag's is QR version 1 (21 x 21 modules), alphanumeric, error correction level H, which mends about 30 % of the code
 words (ISO/IEC 18004): a label on an overhauled drive gets greasy.
@@ -46,7 +47,22 @@ def qr_text(tag: Tag) -> list[str]:
 
     The blocks are the dark modules: show the lines in black on white, also on a dark terminal.
     """
-    rows = _with_quiet_zone(qr_matrix(tag))
+    return _half_blocks(qr_matrix(tag))
+
+
+def link_text(link: str) -> list[str]:
+    """The code of a link in the same way, for the camera of a tablet. Error correction level L: a screen is clean."""
+    from qrcode.constants import ERROR_CORRECT_L
+    from qrcode.main import QRCode
+
+    code = QRCode(error_correction=ERROR_CORRECT_L, border=0)
+    code.add_data(link)
+    code.make(fit=True)
+    return _half_blocks(tuple(tuple(bool(module) for module in row) for row in code.get_matrix()))
+
+
+def _half_blocks(matrix: tuple[tuple[bool, ...], ...]) -> list[str]:
+    rows = _with_quiet_zone(matrix)
     if len(rows) % 2:
         rows.append((False,) * len(rows[0]))
     return [

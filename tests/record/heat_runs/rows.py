@@ -6,12 +6,13 @@ from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
 from uuid import UUID
 
+from traveller.record.heat_runs.cells import cells_of
 from traveller.record.heat_runs.channels import Channel
 from traveller.record.heat_runs.columns import columns_of, mapped
-from traveller.record.heat_runs.intake import Batch, Intake, cells_of
+from traveller.record.heat_runs.intake import Batch, Intake
 from traveller.record.heat_runs.plan import Plan, Step
 from traveller.record.heat_runs.run import Run
-from traveller.store.chunks import chunk
+from traveller.store.chunks import chunk, packed
 
 START = datetime(2031, 3, 3, 6, 0, tzinfo=UTC)
 PLAN = Plan(
@@ -50,9 +51,10 @@ def fed(lines: Iterable[str], plan: Plan = PLAN, seconds: float = 60, now: datet
 
 
 def run_of(batches: Iterable[Batch], plan: Plan = PLAN, heard: datetime | None = None) -> Run:
-    chunks = tuple(chunk(UUID(int=1), number, batch, plan, "test")[0] for number, batch in enumerate(batches, 1))
+    run = UUID(int=1)
+    chunks = tuple(chunk(number, packed(batch, run, plan), "test") for number, batch in enumerate(batches, 1))
     at = heard or (chunks[-1].ends if chunks else None)
-    return Run(UUID(int=1), plan, "R000001X", None, "P-1", START, started=START, chunks=chunks, heard=at)
+    return Run(run, plan, "R000001X", None, "P-1", START, started=START, chunks=chunks, heard=at)
 
 
 def stamp(minute: float) -> str:

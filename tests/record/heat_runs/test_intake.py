@@ -13,7 +13,7 @@ from tests.record.heat_runs.rows import HEAD, PLAN, START, fed, run_of, said, st
 from traveller.errors import InputError
 from traveller.record.heat_runs.columns import columns_of, form_of, mapped, read_time
 from traveller.record.heat_runs.faults import open_faults
-from traveller.record.heat_runs.intake import Batch, Intake
+from traveller.record.heat_runs.intake import Batch, Intake, floats
 
 BERLIN = ZoneInfo("Europe/Berlin")
 
@@ -177,7 +177,7 @@ def test_any_lines_at_all_end_in_batches_or_a_sentence(lines: list[str]) -> None
         assert str(error)
         return
     for batch in batches:
-        assert batch.times == sorted(batch.times)
+        assert list(batch.times) == sorted(batch.times)
         assert all(len(column) == len(batch.times) for column in batch.columns)
 
 
@@ -194,7 +194,7 @@ def test_stopping_and_going_on_loses_nothing_and_takes_nothing_twice(steps: list
     kept, left = first.full(), first.open
     last = kept[-1].times[-1] if kept else None
     second = Intake(PLAN, columns, UTC, START, last)
-    second.resume(Batch(left.names, list(left.times), [list(one) for one in left.columns]))
+    second.resume(Batch(left.names, floats(left.times), [floats(one) for one in left.columns]))
     for one in rows:
         second.take(one)
     second.cut()

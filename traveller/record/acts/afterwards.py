@@ -2,28 +2,44 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from uuid import UUID, uuid5
 
-from pydantic import AwareDatetime
+from pydantic import AwareDatetime, Field
 
 from traveller.errors import Refused
-from traveller.record.acts.deeds import Answering, AnyDeed, Deed
+from traveller.record import joints
+from traveller.record.acts.deeds import AnyDeed
+from traveller.record.acts.deeds.answering import Answering
+from traveller.record.acts.deeds.deed import Deed, Looked
 from traveller.record.acts.rights import Proposed
-from traveller.record.entries import Draft, Entry, made_inert
+from traveller.record.entries import Body, Draft, Entry, made_inert
+from traveller.record.matters import Matter, minds, touches
+from traveller.record.shop import Shop, fold_shop
 from traveller.record.unit import fold
 from traveller.record.view import UnitView
 from traveller.vocabulary import Plain
 
 CLOCKS_APART = timedelta(minutes=10)
 """By so much two terminals of a shop may differ; a time before that is of a clock that was wrong."""
+MEASURED = ("siblings", "trace", "runs")
+"""Matters that are measured and that work on the unit overtakes, whatever the sheets ask."""
+
+
+class Enclosed(Plain):
+    """A picture that was handed in with a deed; its bytes lie beside the file, under their SHA-256."""
+
+    sha256: str = Field(pattern=r"^[0-9a-f]{64}$")
+    name: str
+    media_type: str
 
 
 class Kept(Plain):
-    """One deed as it was done. `record` is the shop's record that it belongs to, `id` that of its first entry;
-    `seen` is the number of the unit's last entry that the person had before them, and `seen_at` its time."""
+    """One deed as it was done. `record` is the shop's record that it belongs to, `tag` the unit or `SHOP`, `id` that
+    of its first entry; `seen` is the number of the last entry that the person had before them, and `seen_at` its
+    time. `minds` is what had to be as it was seen then; None in a line that an older program wrote."""
 
     id: UUID
     record: str
@@ -34,6 +50,8 @@ class Kept(Plain):
     at: AwareDatetime
     seen: int
     seen_at: AwareDatetime | None = None
+    minds: tuple[Matter, ...] | None = None
+    enclosed: tuple[Enclosed, ...] = ()
 
     def time_of(self, now: datetime) -> datetime:
         """When it was done, as far as the terminal's clock could be right; else the time at which it is shared."""
@@ -54,37 +72,61 @@ def entry_ids(first: UUID, count: int) -> list[UUID]:
     return [first, *(uuid5(first, str(number)) for number in range(1, count))][:count]
 
 
-def meanwhile(kept: Kept, view: UnitView) -> Meanwhile:
+def minded(proposed: Iterable[Proposed]) -> tuple[Matter, ...]:
+    """What a deed minds that proposes these entries."""
+    return tuple(sorted(minds(one.body for one in proposed)))
+
+
+def meanwhile(kept: Kept, deed: Deed, scene: Looked) -> Meanwhile:
     """What has come onto the record since the person looked, not counting what was kept at the same terminal."""
-    others = [one for one in view.entries if one.sequence > kept.seen and not _kept_here(one, kept)]
-    touching = tuple(one for one in others if kept.deed.touched_by(one.body))
-    numbers = {one.sequence for one in others}
-    return Meanwhile(touching, _overtaken(kept.deed, view, numbers))
+    known = minded(deed.propose(scene)) if kept.minds is None else kept.minds
+    others = [one for one in scene.view.entries if one.sequence > kept.seen and not _kept_here(one, kept)]
+    touching = [one for one in others if deed.touched_by(one.body) or touches(one.body) & set(known)]
+    stale = next(filter(None, (deed.overtaken_by(one.body) for one in others)), "")
+    return Meanwhile(tuple(touching), stale or _overtaken(deed, known, scene.view, {one.sequence for one in others}))
 
 
 def _kept_here(entry: Entry, kept: Kept) -> bool:
     return entry.shared is not None and entry.terminal == kept.terminal
 
 
-def _overtaken(deed: Deed, view: UnitView, numbers: set[int]) -> str:
+def _overtaken(deed: Deed, known: Sequence[Matter], view: UnitView, numbers: set[int]) -> str:
     """Why a reading that was taken before may no longer be true; it would count as taken after what came between."""
-    check = view.book.check(deed.check) if isinstance(deed, Answering) and not deed.corrects else None
-    if check is None:
+    if isinstance(deed, Answering) and deed.corrects:
         return ""
-    stale_after = set(view.book.stale_after(check))
+    stale_after = {event for matter in known for event in _stale_after(matter, view)}
     later = [one for one in view.unit.disturbances if one.sequence in numbers and stale_after & set(one.events)]
     return later[-1].says if later else ""
 
 
+def _stale_after(matter: Matter, view: UnitView) -> Iterable[str]:
+    if matter.kind == "check":
+        check = view.book.check(matter.name)
+        return view.book.stale_after(check) if check else ()
+    if matter.kind == "joints":
+        return joints.stale_after(view.book)
+    return ("work",) if matter.kind in MEASURED else ()
+
+
 def provisional(kept: Kept, view: UnitView, proposed: Sequence[Proposed]) -> UnitView:
     """The unit as it will be when this is on the record, if nothing comes between."""
-    start = view.unit.sequence + 1
+    entries = _entries(kept, view.unit.sequence, proposed)
+    after = (*view.entries, *entries)
+    return UnitView(fold(kept.tag, after), view.book, view.judges, after, view.kept | {entry.id for entry in entries})
+
+
+def provisional_shop(kept: Kept, shop: Shop, bodies: Sequence[Body]) -> Shop:
+    """The shop as it will be when this is on the record."""
+    return fold_shop(_entries(kept, shop.sequence, [Proposed(body) for body in bodies]), shop)
+
+
+def _entries(kept: Kept, after: int, proposed: Sequence[Proposed]) -> list[Entry]:
     ids = entry_ids(kept.id, len(proposed))
     drafts = [
         made_inert(Draft(id=one_id, body=one.body, corrects=one.corrects, because=one.because))
         for one_id, one in zip(ids, proposed, strict=True)
     ]
-    entries = [
+    return [
         Entry(
             id=draft.id,
             subject=kept.tag,
@@ -96,10 +138,8 @@ def provisional(kept: Kept, view: UnitView, proposed: Sequence[Proposed]) -> Uni
             corrects=draft.corrects,
             because=draft.because,
         )
-        for number, draft in enumerate(drafts, start)
+        for number, draft in enumerate(drafts, after + 1)
     ]
-    after = (*view.entries, *entries)
-    return UnitView(fold(kept.tag, after), view.book, view.judges, after, view.kept | set(ids))
 
 
 def need_fresh(found: Meanwhile) -> None:

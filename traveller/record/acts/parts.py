@@ -30,14 +30,23 @@ def list_parts(view: UnitView, person: Person, parts: Sequence[Part], origin: st
 def take_from(view: UnitView, person: Person, earlier: UnitView) -> list[Proposed]:
     """The parts list of another unit of the same maker and model."""
     need_open(view)
+    return list_parts(view, person, parts_of(view, earlier), origin(earlier.unit.tag))
+
+
+def origin(earlier: str) -> str:
+    """Where the parts list of another unit comes from, in words."""
+    return f"earlier unit {earlier}"
+
+
+def parts_of(view: UnitView, earlier: UnitView) -> tuple[Part, ...]:
+    """The parts of another unit; Refused when it is another model or has no list."""
     mine, theirs = view.unit.nameplate, earlier.unit.nameplate
     if mine is None or theirs is None or _model(mine.maker, mine.model) != _model(theirs.maker, theirs.model):
         model = f"{theirs.maker} {theirs.model}" if theirs else "not booked in"
         raise Refused(f"{earlier.unit.tag} is another model ({model}): its parts list says nothing about this unit.")
     if not earlier.unit.parts.parts:
         raise Refused(f"{earlier.unit.tag} has no parts list to take over.")
-    parts = tuple(earlier.unit.parts.parts.values())
-    return list_parts(view, person, parts, f"earlier unit {earlier.unit.tag}")
+    return tuple(earlier.unit.parts.parts.values())
 
 
 def _model(maker: str, model: str) -> tuple[str, str]:

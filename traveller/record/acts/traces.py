@@ -30,8 +30,10 @@ def take_trace(
     file: str,
     sha256: str,
     instruments: Sequence[InstrumentUsed] = (),
+    taken: int = 0,
 ) -> list[Proposed]:
-    """A trace as the file holds it, thinned to the points that matter. One that the judge cannot read is refused."""
+    """A trace as the file holds it, thinned to the points that matter. One that the judge cannot read is refused.
+    `taken` is how many points the file has, where they are thinned already."""
     need_may_measure(view, person, "record a trace")
     traces.judged(view.judges, {"reference": points, "suspect": points})
     try:
@@ -39,7 +41,7 @@ def take_trace(
             node=node,
             role=role,
             points=traces.thinned(points),
-            taken=len(points),
+            taken=taken or len(points),
             file=file[:120],
             sha256=sha256,
             instruments=tuple(instruments),

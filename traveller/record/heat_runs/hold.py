@@ -10,8 +10,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING
 
 from traveller.vocabulary import Plain
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 MOST_TOLD = 20
 
@@ -82,17 +87,18 @@ def _gap_words(one: Piece, other: Piece) -> str:
     return f"no reading for {(other.begins - one.ends) / 60:.3g} min"
 
 
-def summed(times: Sequence[float], in_band: Sequence[bool], gap: float) -> Piece | None:
+def summed(times: Sequence[float], in_band: Sequence[bool] | NDArray[np.bool_], gap: float) -> Piece | None:
     """The readings of one chunk as a piece; None without readings. `times` rise."""
+    import numpy as np
+
+    if not len(times):
+        return None
+    moments, inside = np.array(times, np.float64), np.array(in_band, np.bool_)
+    ends = np.flatnonzero((inside[1:] != inside[:-1]) | (np.diff(moments) > gap))
     whole: Piece | None = None
-    at = 0
-    while at < len(times):
-        to = at
-        while to + 1 < len(times) and in_band[to + 1] == in_band[at] and times[to + 1] - times[to] <= gap:
-            to += 1
-        piece = _level(times[at], times[to], in_band[at])
+    for begin, end in zip([0, *(ends + 1)], [*ends, len(moments) - 1], strict=True):
+        piece = _level(float(moments[begin]), float(moments[end]), bool(inside[begin]))
         whole = piece if whole is None else joined(whole, piece, gap)
-        at = to + 1
     return whole
 
 

@@ -2,23 +2,38 @@
 
 from __future__ import annotations
 
-import csv
+import io
 import math
-from collections.abc import Sequence
+from array import array
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, tzinfo
+from typing import TYPE_CHECKING
 
-from traveller.errors import InputError
+from traveller.record.heat_runs.blocks import Rows, form_in, sound_rows
+from traveller.record.heat_runs.cells import cells_of
 from traveller.record.heat_runs.columns import Columns, form_of, number, read_time
 from traveller.record.heat_runs.plan import Plan
 from traveller.record.heat_runs.times import span_words
 from traveller.record.rig_entries import TimeForm
 from traveller.record.run_entries import FaultKind, InputFault
 
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
 SET_BACK_SECONDS = 30
 AHEAD_SECONDS = 120
 SUMMER_HOUR, SUMMER_SLACK = 3600.0, 5.0
 NAN = math.nan
+
+
+FEWEST_LINES = 64
+"""A block with no more lines than that and with one that deviates is read line by line."""
+
+
+def floats(values: Iterable[float] = ()) -> array[float]:
+    return array("d", values)
 
 
 @dataclass
@@ -27,38 +42,26 @@ class Batch:
     no number; and what was wrong."""
 
     names: tuple[str, ...]
-    times: list[float] = field(default_factory=list)
-    columns: list[list[float]] = field(default_factory=list)
+    times: array[float] = field(default_factory=floats)
+    columns: list[array[float]] = field(default_factory=list)
     faults: list[InputFault] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self.columns = self.columns or [[] for _ in self.names]
+        self.columns = self.columns or [floats() for _ in self.names]
 
     def row(self, place: int) -> dict[str, float]:
         return {name: column[place] for name, column in zip(self.names, self.columns, strict=True)}
 
-    def in_band(self, plan: Plan) -> list[bool]:
+    def in_band(self, plan: Plan) -> NDArray[np.bool_]:
         """For every sample whether all load channels are in the band."""
-        bands = [(plan.band_of(one), self.columns[self.names.index(one.name)]) for one in plan.load_channels]
-        return [all(low <= column[at] <= high for (low, high), column in bands) for at in range(len(self.times))]
+        import numpy as np
 
-
-def cells_of(line: str) -> list[str]:
-    """The cells of a line; with semicolon or tab between them a comma is a decimal comma."""
-    separator = next((mark for mark in ";\t" if mark in line), ",")
-    if '"' not in line:
-        cells = [cell.strip() for cell in line.split(separator)]
-        return cells if separator == "," else [_point(cell) for cell in cells]
-    try:
-        cells = [cell.strip() for cell in next(csv.reader([line], delimiter=separator), [])]
-    except csv.Error as error:
-        raise InputError(f"This line is not CSV ({error}): export the file anew.") from None
-    return cells if separator == "," else [_point(cell) for cell in cells]
-
-
-def _point(cell: str) -> str:
-    changed = cell.replace(",", ".")
-    return changed if number(changed) is not None else cell
+        inside = np.ones(len(self.times), np.bool_)
+        for channel in plan.load_channels:
+            low, high = plan.band_of(channel)
+            column = np.array(self.columns[self.names.index(channel.name)])
+            inside &= (low <= column) & (column <= high)
+        return inside
 
 
 class Intake:
@@ -110,6 +113,58 @@ class Intake:
         self._open.times.append(at)
         for name, (place, factor), column in zip(self._names, self._places, self._open.columns, strict=True):
             column.append(self._value(name, cells[place] if place < len(cells) else "", factor, at))
+
+    def take_block(self, block: bytes) -> None:
+        """Whole lines of a file that is there already: at once where every row is as it should be."""
+        rows = sound_rows(block, self._columns, self._form or form_in(block, self._columns), self._zone, self._start)
+        if rows is not None and (fresh := self._all_follow(rows)) is not None:
+            self._form = self._form or form_in(block, self._columns)
+            self.rows += len(rows.times)
+            self.kept_before += len(rows.times) - len(fresh.times)
+            self._append(fresh)
+            return
+        middle = block.find(b"\n", len(block) // 2) + 1
+        if block.count(b"\n") <= FEWEST_LINES or middle in (0, len(block)):
+            for line in lines_of(block):
+                self.take(line)
+        else:
+            self.take_block(block[:middle])
+            self.take_block(block[middle:])
+
+    def _all_follow(self, rows: Rows) -> Rows | None:
+        """The rows without those that were kept before; None when something has to be said about one of them."""
+        import numpy as np
+
+        known = 0
+        if self._before is None and self._last is not None:
+            known = int(np.searchsorted(rows.times, self._last, side="right"))
+        fresh = Rows(rows.times[known:], [column[known:] for column in rows.columns])
+        before = [] if self._before is None else [self._before]
+        steps = np.diff(np.concatenate((before, fresh.times)))
+        odd = (steps < 0) | (abs(steps - SUMMER_HOUR) <= SUMMER_SLACK)
+        return None if bool(odd.any()) else fresh
+
+    def _append(self, rows: Rows) -> None:
+        place, end = 0, len(rows.times)
+        while place < end:
+            until = self._has_room(rows.times[place:]) + place
+            self._open.times.frombytes(rows.times[place:until].tobytes())
+            for mine, column in zip(self._open.columns, rows.columns, strict=True):
+                mine.frombytes(column[place:until].tobytes())
+            if until < end:
+                self.cut()
+            place = until
+        if end:
+            self._before = float(rows.times[-1])
+
+    def _has_room(self, times: NDArray[np.float64]) -> int:
+        """How many of these samples still belong to the open batch, by the rule of `take`."""
+        import numpy as np
+
+        begun, newest = (self._open.times[0], self._open.times[-1]) if self._open.times else (times[0], times[0])
+        newer = times > np.concatenate(([newest], times[:-1]))
+        beyond = np.flatnonzero((times - begun >= self._seconds) & newer)
+        return int(beyond[0]) if len(beyond) else len(times)
 
     def again(self) -> None:
         """The file begins anew: what is not newer than the last row was taken before."""
@@ -172,3 +227,8 @@ class Intake:
             self.say("not a number", f"{name}: {shown} in row {self.rows} is not a number", at, name)
             return NAN
         return value * factor
+
+
+def lines_of(block: bytes) -> Iterable[str]:
+    """The lines of a block of a file, as a file that is opened as text gives them."""
+    return io.StringIO(block.decode("utf-8", errors="replace"), newline="")

@@ -19,13 +19,13 @@ from traveller.screens.noting import note_lines
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line as Field
 from traveller.screens.sheet_of_fields import SheetOfFields, Values
-from traveller.screens.words import time_words
+from traveller.screens.words import AWAY_WORDS, KEPT_HERE, KEPT_SIGN, time_words
 
 if TYPE_CHECKING:
     from traveller.record.brief.brief import Brief, Line
     from traveller.store.handovers import Waiting
 
-Loaded = tuple["Brief", "Waiting"]
+Loaded = tuple["Brief", "Waiting", set[str]]
 SHORT = {1: "danger", 2: "runs", 3: "due", 4: "items", 5: "changed", 6: "held", 7: "asked", 8: "notes", 9: "bad"}
 
 
@@ -57,6 +57,7 @@ class BriefPage(Page[Loaded]):
         self._brief: Brief | None = None
         self._lines: dict[str, Line] = {}
         self._only = Only()
+        self._kept: set[str] = set()
 
     def contents(self) -> list[Widget]:
         return [
@@ -72,12 +73,13 @@ class BriefPage(Page[Loaded]):
 
     def asking(self) -> Callable[[], Loaded]:
         workshop, reader, only = self.workshop, self.terminal.by, self._only
-        return lambda: (workshop.briefing.brief(reader, *only), workshop.handovers.waiting(reader))
+        keeping, brief, waiting = workshop.keeping, workshop.briefing.brief, workshop.handovers.waiting
+        return lambda: (brief(reader, *only), waiting(reader), {str(one) for one in keeping.waiting_ids()})
 
     def paint(self, loaded: Loaded) -> None:
         from traveller.record.brief.brief import SHOWN
 
-        brief, waiting = loaded
+        brief, waiting, self._kept = loaded
         self._brief = brief
         self._lines = {f"{line.section}/{line.unit}/{line.matter.refers}/{line.says}": line for line in brief.lines}
         counts = brief.counts()
@@ -117,7 +119,8 @@ class BriefPage(Page[Loaded]):
                 about = line.unit or ("units" if line.station else "shop")
                 unit = Text(about, style="" if line.unit else "dim")
                 what = line.what or line.station.replace("_", " ")
-                says = Text(line.says.replace("\n", " "), style="bold" if line.late else "")
+                mark = f"{KEPT_SIGN} kept · " if line.matter.refers in self._kept else ""
+                says = Text(mark + line.says.replace("\n", " "), style="bold" if line.late else "")
                 yield Row(key, (unit, Text(what[:14]), says))
 
     def _chosen(self) -> Line | None:
@@ -136,6 +139,7 @@ class BriefPage(Page[Loaded]):
         who = [shop.called(line.matter.by), time_words(line.matter.at, shop.zone)]
         head = " · ".join(part for part in (line.unit, line.what, *where, *who) if part)
         words = Text(f"{head}\n", style="dim")
+        words.append(f"{KEPT_HERE}: " if line.matter.refers in self._kept else "")
         words.append(line.says)
         self.query_one("#whole", Static).update(words)
 
@@ -211,7 +215,7 @@ class BriefPage(Page[Loaded]):
 
     def _done(self, words: str) -> None:
         self.refresh_page()
-        self.tell(words)
+        self.tell(f"{words}. {AWAY_WORDS}" if self.workshop.keeping.is_away else words)
 
     def action_reply(self) -> None:
         from traveller.record.brief.matter import Section

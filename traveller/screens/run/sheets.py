@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
+from traveller.screens.words import with_kept
 
 if TYPE_CHECKING:
     from traveller.record.heat_runs.plan import Plan
@@ -18,7 +19,10 @@ POWER = "Guards closed, emergency stop tried, people off the load. Local rules a
 def _ask(
     page: RunPage, title: str, lines: Sequence[Line], job: Callable[[Values], Any], said: str, caution: str = ""
 ) -> None:
-    page.app.push_screen(SheetOfFields(title, lines, job, lambda _after: page.acted(said), caution=caution))
+    def done(after: Any) -> None:
+        page.acted(with_kept(said, after) if hasattr(after, "kept") else said)
+
+    page.app.push_screen(SheetOfFields(title, lines, job, done, caution=caution))
 
 
 def plan(page: RunPage, usual: Plan) -> None:

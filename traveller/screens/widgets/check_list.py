@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from rich.text import Text
+from textual import events
 from textual.widgets import DataTable
 
 from traveller.screens.words import shortened
@@ -55,6 +56,13 @@ class CheckList(DataTable[Text]):
     def choose(self, key: str) -> None:
         if key in self.keys:
             self.move_cursor(row=self.keys.index(key))
+
+    async def on_click(self, event: events.Click) -> None:
+        """The page goes to the check, as with the arrows: what was typed for another one stays with that."""
+        event.prevent_default()
+        row = event.style.meta.get("row", -1)
+        if row >= 0:
+            await self.run_action(f"screen.choose({row - self.cursor_row})")
 
     def beside(self, key: str, by: int) -> str:
         """The check so many lines further down, or the last one there is."""

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich.text import Text
-from textual.app import RenderResult
 from textual.binding import Binding
 from textual.screen import Screen
 from textual.visual import VisualType
-from textual.widget import Widget
 from textual.widgets import Static
+
+from traveller.screens.widgets.taps import Tap, Taps
 
 
 class TopLine(Static):
@@ -40,7 +42,7 @@ class Said(Static):
         self.update(Text(f"{sign}{text}") if text else "")
 
 
-class KeyBar(Widget):
+class KeyBar(Taps):
     """The keys of the screen on one line.
 
     It only repaints when bindings change. The stock footer makes new widgets on every change of focus and
@@ -53,15 +55,8 @@ class KeyBar(Widget):
     def _bindings_updated(self, _screen: Screen[object]) -> None:
         self.refresh()
 
-    def render(self) -> RenderResult:
-        line = Text(no_wrap=True, overflow="ellipsis")
-        for binding in self._shown():
-            key = self.app.get_key_display(binding)
-            if len(line) + len(key) + len(binding.description) + 1 > self.size.width:
-                break
-            line.append(key, style="reverse bold")
-            line.append(f" {binding.description}  ")
-        return line
+    def taps(self) -> Sequence[Tap]:
+        return [Tap(one.key, self.app.get_key_display(one), one.description) for one in self._shown()]
 
     def _shown(self) -> list[Binding]:
         active = self.screen.active_bindings.values()
