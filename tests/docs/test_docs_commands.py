@@ -14,6 +14,8 @@ from tests.store.heat_shop import HeatShop
 from traveller.commands.root import root
 
 NOT_RUN = {
+    "serve": "serves until it is stopped; its own tests start it",
+    "serve --address https://bench-3.shop.example --token-file /home/bench/tablet-token": "the same, for that address",
     "": "opens the terminal",
     "demo": "builds a large workshop and opens the terminal; tests/demo builds it",
     "--database postgresql://traveller_owner@shop-server/traveller doctor": "needs that server; it is run without it",
