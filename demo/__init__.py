@@ -14,7 +14,7 @@ from traveller.store.workshop import Workshop
 
 from .answers import Answers
 from .bench import Bench
-from .clock import Clock, SideBySide
+from .clock import Clock, Heard, SideBySide, nobody_hears
 from .files import Drawer
 from .people import ZONE, Crew, open_shop
 from .shifts import ChangeOfShift, set_pattern
@@ -24,8 +24,11 @@ from .units import SEED, own_answers, units
 SHOP_AGE = timedelta(days=35)
 
 
-def build(workshop: Workshop) -> None:
-    """Fill an empty workshop. Every act goes the way that a terminal goes; only the clock is set back."""
+def build(workshop: Workshop, heard: Heard = nobody_hears) -> None:
+    """Fill an empty workshop. Every act goes the way that a terminal goes; only the clock is set back.
+
+    `heard` is told how far it is.
+    """
     real = workshop.desk.clock
     now = real()
     today = now.astimezone(ZoneInfo(ZONE)).date()
@@ -35,7 +38,7 @@ def build(workshop: Workshop) -> None:
         crew = open_shop(workshop, today)
         set_pattern(workshop, crew, today)
         with tempfile.TemporaryDirectory() as folder:
-            day.tell(list(_stories(workshop, crew, Drawer(Path(folder)), now, today)))
+            day.tell(list(_stories(workshop, crew, Drawer(Path(folder)), now, today)), heard)
     finally:
         workshop.desk.clock = real
 

@@ -65,6 +65,14 @@ class _Told:
         self._back.release()
 
 
+Heard = Callable[[int, int, int], None]
+"""Hears how many stories have begun, how many are over, and how many there are."""
+
+
+def nobody_hears(_begun: int, _over: int, _of: int) -> None:
+    """Where nobody waits for the workshop to be built."""
+
+
 class SideBySide:
     """Stands in for the workshop's clock while many stories go on: whose time is earliest goes on next."""
 
@@ -74,7 +82,9 @@ class SideBySide:
     def __call__(self) -> datetime:
         return self._clock()
 
-    def tell(self, stories: Sequence[tuple[Clock, Callable[[], None]]]) -> None:
+    def tell(self, stories: Sequence[tuple[Clock, Callable[[], None]]], heard: Heard = nobody_hears) -> None:
+        begun: set[int] = set()
+        over = 0
         told = [_Told(clock, tell) for clock, tell in stories]
         waiting = [(one.clock(), number) for number, one in enumerate(told)]
         heapq.heapify(waiting)
@@ -83,5 +93,9 @@ class SideBySide:
             one = told[number]
             self._clock = one.clock
             one.go_on()
+            if one.over or number not in begun:
+                begun.add(number)
+                over += one.over
+                heard(len(begun), over, len(told))
             if not one.over:
                 heapq.heappush(waiting, (one.clock(), number))

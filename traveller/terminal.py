@@ -20,6 +20,7 @@ PICTURES = {".png", ".jpg", ".jpeg", ".tif", ".tiff"}
 class Settings(BaseModel):
     """Kept as JSON in the terminal's folder; every field may be left out.
 
+    `signs` are "plain" or "full"; if empty, the terminal's kind decides.
     `pictures` is the folder that camera and microscope save into; the user's own picture folder if empty.
     After `idle_minutes` without a key or a scan the person is signed off; 0 never does it.
     """
@@ -29,6 +30,7 @@ class Settings(BaseModel):
     name: str = ""
     station: str = ""
     look: str = "bench-dark"
+    signs: str = ""
     bell: bool = True
     pictures: str = ""
     idle_minutes: int = Field(default=30, ge=0)

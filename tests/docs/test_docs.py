@@ -8,10 +8,7 @@ from __future__ import annotations
 
 import re
 import runpy
-import shlex
 import tomllib
-from collections.abc import Iterator
-from itertools import dropwhile
 from pathlib import Path
 
 import click
@@ -20,6 +17,7 @@ from click.testing import CliRunner
 from textual.binding import Binding
 from textual.dom import DOMNode
 
+from tests.docs.commands_of_docs import HERE, LINES, PAGES, fenced
 from traveller.commands.root import root
 from traveller.errors import SheetError
 from traveller.screens.app import TravellerApp
@@ -39,31 +37,9 @@ from traveller.stationbook import load_stations
 from traveller.terminal import Settings
 from traveller.vocabulary import RATINGS, HazardKind, Role, UnitKind
 
-HERE = Path(__file__).parents[2]
-PAGES = sorted([HERE / "README.md", HERE / "DEVELOPERS.md", *(HERE / "docs").glob("**/*.md")])
-FENCE = re.compile(r"^```(?P<kind>\w+)\n(?P<text>.*?)^```", re.DOTALL | re.MULTILINE)
-SETS_VARIABLE = re.compile(r"[A-Z_]+=")
 LINK = re.compile(r"!?\[[^\]]*\]\((?P<to>[^)#\s]+)(?:#[^)]*)?\)")
 LONGEST_PAGE = 160
 """Lines; about a screen and a half of running text, with room for the tables of a reference."""
-
-
-def fenced(page: Path, kind: str) -> list[str]:
-    return [found["text"] for found in FENCE.finditer(page.read_text(encoding="utf-8")) if found["kind"] == kind]
-
-
-def command_lines() -> Iterator[tuple[str, list[str]]]:
-    """Every `traveller ...` of a shell block, as words, with the page it stands on."""
-    for page in PAGES:
-        for block in fenced(page, "sh"):
-            for line in block.replace("\\\n", " ").splitlines():
-                for part in line.split("&&"):
-                    words = list(dropwhile(SETS_VARIABLE.match, shlex.split(part, comments=True)))
-                    if words and words[0].rpartition("/")[2] == "traveller":
-                        yield page.name, words[1:]
-
-
-LINES = list(command_lines())
 
 
 def parse(command: click.Command, words: list[str], context: click.Context | None = None) -> None:
@@ -100,31 +76,6 @@ def test_every_example_of_a_calculation_gives_a_verdict(words: list[str]) -> Non
     done = CliRunner().invoke(root, words)
     assert done.exit_code == 0, done.output
     assert "source: " in done.output
-
-
-def test_commands_of_the_docs_that_only_look_work_on_a_small_shop(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setenv("TRAVELLER_HOME", str(tmp_path))
-    monkeypatch.delenv("TRAVELLER_DATABASE", raising=False)
-    monkeypatch.setenv("TRAVELLER_NEW_PIN", "2468")
-
-    def run(*words: str, status: int = 0) -> str:
-        done = CliRunner().invoke(root, list(words))
-        assert done.exit_code == status, (words, done.output)
-        return done.output
-
-    run("shop", "name", "Our workshop", "--zone", "Europe/Berlin")
-    lead = run("shop", "enrol", "First Lead", "--role", "lead", "--role", "technician").strip()
-    plate = shlex.split("--kind circuit_board --maker M --model X --serial 1 --customer C --fault dead")
-    tag = run("--as", lead, "book-in", *plate).split(":")[0]
-    looking = [w for p, w in LINES if w and p != "calculations.md" and not {"--database", "--out"} & set(w)]
-    looking = [w for w in looking if w[0] in ("queue", "verify", "show", "gate", "tag") or w == ["shop", "show"]]
-    looking = [w for w in looking if not w[-1].endswith(".pdf")]
-    assert len(looking) > 8
-    for words in looking:
-        run(*(re.sub(r"^U\d{6}\w$", tag, word) for word in words), status=1 if words[0] == "gate" else 0)
-    assert (tmp_path / "workshop.sqlite").is_file()
 
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)

@@ -49,10 +49,10 @@ def test_the_estimate_is_shown_number_by_number() -> None:
     traveller.enter(found(limit="670"), ANNA)
     latest = traveller.view.unit.findings_made.latest
     assert latest and latest.working() == (
-        "labour   3.5 h × 85.00 EUR = 297.50 EUR",
-        "parts    412.80 EUR",
-        "estimate 297.50 EUR + 412.80 EUR = 710.30 EUR",
-        "limit    670.00 EUR: the estimate is 40.30 EUR above it",
+        "labour    3.5 h × 85.00 EUR = 297.50 EUR",
+        "parts     412.80 EUR",
+        "estimate  297.50 EUR + 412.80 EUR = 710.30 EUR",
+        "limit     670.00 EUR: the estimate is 40.30 EUR above it",
     )
 
 

@@ -92,7 +92,7 @@ async def test_joints_are_counted_and_what_is_not_seen_is_listed(shop: SmallShop
         assert hands.text().count("· open") == 8
         await hands.enter()
         await type_into(hands, {"count": "240", "defects": "U7.3 bridge"})
-        assert "✗ defects through-hole 1 in 240, by eye: U7.3 bridge (Hana Lindqvist" in flat(hands)
+        assert "✗ defects through-hole 1 in 240, by eye: U7.3 bridge (Hana" in flat(hands)
         await hands.press("down", "n")
         assert "✓ seen surface-mount chip none on this unit" in flat(hands)
         await hands.press("b")

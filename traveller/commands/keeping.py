@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
+from traveller.commands.root import Caller, as_json, pass_caller, say, say_json, taking_long
 
 
 @click.command()
@@ -36,7 +36,10 @@ def backup(caller: Caller, file: Path, allow_lost: bool, as_json: bool) -> None:
     """Write everything into a new FILE, while the shop works, and prove that its chains fit."""
     from traveller.store.backup import backup as write
 
-    with caller.workshop() as workshop:
+    with (
+        taking_long("Writing the backup and proving it", f"{file} was not written."),
+        caller.workshop() as workshop,
+    ):
         kept = write(workshop.engine, file.absolute(), allow_lost)
     _tell(f"{kept.path}: {kept.entries} entries of {kept.subjects} subjects, every chain fits", kept.sha256, as_json)
 
@@ -54,7 +57,10 @@ def restore(caller: Caller, file: Path, allow_lost: bool, as_json: bool) -> None
 
     engine = open_engine(database_url(caller.database))
     try:
-        kept = bring_back(file.absolute(), engine, allow_lost)
+        with taking_long(
+            "Bringing the backup back and proving it", "The database holds all of it or nothing: verify says."
+        ):
+            kept = bring_back(file.absolute(), engine, allow_lost)
     finally:
         engine.dispose()
     said = f"{kept.entries} entries of {kept.subjects} subjects are back, every chain fits"

@@ -8,7 +8,7 @@ import click
 
 from traveller.commands.papers import compare_paper
 from traveller.commands.portrait import card_data, card_line, group_line, redo_lines, unit_data, unit_lines
-from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
+from traveller.commands.root import Caller, as_json, pass_caller, say, say_json, taking_long
 from traveller.commands.unit import tag_argument
 from traveller.record.pieces import grouped
 from traveller.record.redoing import to_redo, voided_by_sending_back
@@ -119,7 +119,7 @@ def verify(
         _verify_paper(caller, context, Path(what), as_json)
         return
     tag = what.strip().upper()
-    with caller.workshop() as workshop:
+    with taking_long("Walking every chain", "Nothing was changed."), caller.workshop() as workshop:
         broken = workshop.verify(tag)
         astray = [] if tag or broken else workshop.cards_astray(repair_cards)
         gone_back = [] if tag else workshop.keeping.gone_back(accept_restored)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import os
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -12,7 +14,7 @@ import click
 
 from traveller import __version__
 from traveller.commands.secret import need_no_password
-from traveller.errors import InputError, TravellerError
+from traveller.errors import InputError, Refused, TravellerError
 from traveller.terminal import database_url, home, load_settings, stations_folder
 
 if TYPE_CHECKING:
@@ -37,6 +39,7 @@ GROUPS = (
     "inspection",
     "keeping",
     "papers",
+    "card",
     "figures",
     "exchange",
     "calculate",
@@ -119,8 +122,22 @@ def root(context: click.Context, database: str, person: str) -> None:
 
 def open_terminal(database: str) -> None:
     from traveller.screens.app import TravellerApp
+    from traveller.screens.looks.plain_signs import has_no_colour
 
+    if has_no_colour(os.environ):
+        os.environ.setdefault("NO_COLOR", "1")
     TravellerApp(database_url(database)).run()
+
+
+@contextmanager
+def taking_long(what: str, stopped: str) -> Iterator[None]:
+    """Says on a terminal what is waited for; Ctrl+C stops it, and `stopped` says how things stand then."""
+    if sys.stderr.isatty():
+        click.echo(f"{what} ... Ctrl+C stops it.", err=True)
+    try:
+        yield
+    except KeyboardInterrupt:
+        raise Refused(f"Stopped. {stopped}") from None
 
 
 def say(text: str) -> None:

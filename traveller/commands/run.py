@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
+from traveller.commands.root import Caller, as_json, pass_caller, say, say_json, taking_long
 from traveller.commands.run_portrait import plan_lines, run_data, run_lines
 from traveller.commands.unit import tag_argument
 from traveller.errors import InputError
@@ -162,7 +162,8 @@ def import_file(
     """Take in FILE of a logger (CSV): all of it or nothing. Which column is what is asked once for its headings."""
     from traveller.store.follower import IMPORTED_SECONDS, Follower
 
-    with caller.workshop() as workshop:
+    again = "Import it again: what was taken in is not taken in twice."
+    with taking_long(f"Reading {file}", again), caller.workshop() as workshop:
         said = _said(time_heading, columns, times)
         done = Follower(workshop, _tag(), caller.by, said, IMPORTED_SECONDS).take_all(file)
         if not as_json:

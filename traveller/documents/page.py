@@ -28,21 +28,21 @@ GREY = 0.45
 """Ink of what is said in passing; dark enough for a tired black-and-white printer."""
 
 
-def _style(name: str, size: float, leading: float, font: str = PLAIN, **more: Any) -> ParagraphStyle:
+def styled(name: str, size: float, leading: float, font: str = PLAIN, **more: Any) -> ParagraphStyle:
     return ParagraphStyle(name, fontName=font, fontSize=size, leading=leading, splitLongWords=1, **more)
 
 
-TITLE = _style("title", 17, 20, BOLD)
-HEADING = _style("heading", 9.5, 12, BOLD, spaceBefore=9, spaceAfter=3)
-GROUP = _style("group", 8, 10, BOLD, spaceBefore=4, spaceAfter=1.5)
-BODY = _style("body", 8, 10.4)
-STRONG = _style("strong", 8, 10.4, BOLD)
-CELL = _style("cell", 7.4, 9.2)
-CELL_RIGHT = _style("cell right", 7.4, 9.2, alignment=TA_RIGHT)
-HEAD = _style("head", 6.8, 8.4, BOLD)
-HEAD_RIGHT = _style("head right", 6.8, 8.4, BOLD, alignment=TA_RIGHT)
-HEAD_MIDDLE = _style("head middle", 6.8, 8.4, BOLD, alignment=TA_CENTER)
-SMALL = _style("small", 6.2, 7.6, textColor=(GREY, GREY, GREY))
+TITLE = styled("title", 17, 20, BOLD)
+HEADING = styled("heading", 9.5, 12, BOLD, spaceBefore=9, spaceAfter=3)
+GROUP = styled("group", 8, 10, BOLD, spaceBefore=4, spaceAfter=1.5)
+BODY = styled("body", 8, 10.4)
+STRONG = styled("strong", 8, 10.4, BOLD)
+CELL = styled("cell", 7.4, 9.2)
+CELL_RIGHT = styled("cell right", 7.4, 9.2, alignment=TA_RIGHT)
+HEAD = styled("head", 6.8, 8.4, BOLD)
+HEAD_RIGHT = styled("head right", 6.8, 8.4, BOLD, alignment=TA_RIGHT)
+HEAD_MIDDLE = styled("head middle", 6.8, 8.4, BOLD, alignment=TA_CENTER)
+SMALL = styled("small", 6.2, 7.6, textColor=(GREY, GREY, GREY))
 
 
 @dataclass(frozen=True)

@@ -51,14 +51,14 @@ class Findings:
         said, unit = self.said, self.said.currency
         work, parts = amount(labour(said), unit), amount(said.parts_cost, unit)
         lines = [
-            f"labour   {said.hours.normalize():f} h × {amount(said.rate, unit)} = {work}",
-            f"parts    {parts}",
-            f"estimate {work} + {parts} = {estimate_words(said)}",
+            f"labour    {said.hours.normalize():f} h × {amount(said.rate, unit)} = {work}",
+            f"parts     {parts}",
+            f"estimate  {work} + {parts} = {estimate_words(said)}",
         ]
         if said.economic_limit is not None:
             over = estimate(said) - said.economic_limit
             side = f"{amount(abs(over), unit)} {'above' if over > 0 else 'below'}" if over else "exactly at"
-            lines.append(f"limit    {amount(said.economic_limit, unit)}: the estimate is {side} it")
+            lines.append(f"limit     {amount(said.economic_limit, unit)}: the estimate is {side} it")
         return tuple(lines)
 
 

@@ -36,7 +36,7 @@ def ways_for(view: UnitView) -> list[Way]:
     later = view.sheet is not None and view.sheet is not view.book.first
     unanswered, open_ones = unit.open_questions(), unit.open_nonconformities()
     ways = [
-        (True, Way("note", "n", "note", "write something down for whoever comes next")),
+        (True, Way("note", "n", "note", "for whoever comes next")),
         (True, Way("ask", "q", "question", "keeps the unit here until somebody replies")),
         (bool(unanswered), Way("reply", "a", "answer a question", unanswered[0].text if unanswered else "")),
         (later, Way("back", "b", "back to an earlier station", "with what was found")),

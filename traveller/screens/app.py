@@ -11,9 +11,10 @@ import os
 from collections.abc import Callable, Sequence
 from datetime import date, datetime
 from time import monotonic
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from textual import events
+from textual.filter import LineFilter
 from textual.message import Message
 
 from traveller.drafts import Drafts
@@ -21,10 +22,14 @@ from traveller.errors import Away, TravellerError
 from traveller.screens.ending import EndsInWords, unforeseen
 from traveller.screens.keeping_watch import LOOK_SECONDS, KeepingWatch
 from traveller.screens.looks import LOOKS
+from traveller.screens.looks.plain_signs import PlainSigns
+from traveller.screens.looks.plain_signs import wanted as plain_signs_wanted
+from traveller.screens.looks.quiet import Quiet
 from traveller.screens.page import Page
 from traveller.screens.presses import Presses
 from traveller.screens.scans import Scans
 from traveller.screens.sign_on import SignOn
+from traveller.screens.waiting import Waiting
 from traveller.screens.ways import Ways
 from traveller.screens.words import left_words, zone
 from traveller.tags import Pass, Scan, ScanGate, read_paste
@@ -56,6 +61,8 @@ class TravellerApp(Ways, EndsInWords):
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.database = database
         self.settings: Settings = load_settings()
+        plain = plain_signs_wanted(self.settings.signs, os.environ)
+        self._own_filters = [*([] if self.no_color else [Quiet()]), *([PlainSigns()] if plain else [])]
         self.person: Person | None = None
         self.shop: Shop | None = None
         self.in_hand: dict[str, InstrumentUsed] = {}
@@ -67,6 +74,9 @@ class TravellerApp(Ways, EndsInWords):
         self.scans = Scans(self)
         self._last_touched = monotonic()
         self._keeping = KeepingWatch(self)
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        return [*super().get_line_filters(), *self._own_filters]
 
     # ---- opening and closing ----------------------------------------------------------------------------
 
@@ -142,19 +152,28 @@ class TravellerApp(Ways, EndsInWords):
         job: Callable[[], Result],
         done: Callable[[Result], None],
         failed: Callable[[TravellerError], None] | None = None,
+        what: str = "Working on it",
     ) -> None:
-        """Run `job` in a thread; `done` or `failed` is called back here. Nothing that goes wrong ends the app."""
+        """Run `job` in a thread; `done` or `failed` is called back here. Nothing that goes wrong ends the app.
+
+        `what` is said where the answer is waited for, if it takes long.
+        """
+        waiting = Waiting(self, what)
+
+        def back(then: Callable[[Any], None], with_what: object) -> None:
+            waiting.over()
+            then(with_what)
 
         def run() -> None:
             try:
                 result = job()
             except TravellerError as error:
-                self.call_from_thread(failed or self.refuse, error)
+                self.call_from_thread(back, failed or self.refuse, error)
             except Exception:
                 logging.getLogger("traveller").exception("unforeseen")
-                self.call_from_thread(failed or self.refuse, unforeseen())
+                self.call_from_thread(back, failed or self.refuse, unforeseen())
             else:
-                self.call_from_thread(done, result)
+                self.call_from_thread(back, done, result)
 
         self.run_worker(run, thread=True, exit_on_error=False)
 
@@ -164,9 +183,13 @@ class TravellerApp(Ways, EndsInWords):
                 screen.tell(text, refused)
                 break
 
-    def refuse(self, error: TravellerError) -> None:
+    def ring(self) -> None:
+        """For what is refused; a terminal's settings may leave it out."""
         if self.settings.bell:
             self.bell()
+
+    def refuse(self, error: TravellerError) -> None:
+        self.ring()
         self.tell(str(error), refused=True)
 
     def share_kept(self, told: bool = False) -> None:

@@ -13,6 +13,9 @@ if TYPE_CHECKING:
     from traveller.record.view import UnitView
 
 
+HEAD = 11
+
+
 def aside(view: UnitView, shop: Shop | None) -> Text:
     """Fault as reported, place, work, open nonconformities, the last notes."""
     from traveller.quantities import show
@@ -22,7 +25,7 @@ def aside(view: UnitView, shop: Shop | None) -> Text:
     unit, words = view.unit, Text()
 
     def line(head: str, text: str) -> None:
-        words.append(f"\n{head}  ", style="dim")
+        words.append(f"\n{head:{HEAD}}", style="dim")
         words.append(text)
 
     if unit.nameplate:
@@ -31,6 +34,8 @@ def aside(view: UnitView, shop: Shop | None) -> Text:
         line("nameplate", ratings or "no ratings booked")
     if unit.place:
         line("lies at", shop.called(unit.place) if shop else unit.place)
+    if unit.returned:
+        line("came back", f"{unit.returned.earlier}, {unit.returned.fault} fault, {unit.returned.in_words()}")
     line("work", progress(unit.work, "verified"))
     if unit.findings_made.latest:
         found = unit.findings_made.latest.said
@@ -38,8 +43,10 @@ def aside(view: UnitView, shop: Shop | None) -> Text:
     if unit.findings_made.authority:
         line("authority", unit.findings_made.authority.in_words())
     for one in unit.open_nonconformities():
-        line("nonconformity", one.found)
+        line("nonconformity  ", one.found)
     for entry in unit.notes[-4:]:
         who = shop.called(entry.by) if shop else entry.by
-        line(f"note {time_words(entry.at, shop.zone if shop else 'UTC')}", f"{getattr(entry.body, 'text', '')} ({who})")
+        line(
+            f"note {time_words(entry.at, shop.zone if shop else 'UTC')}  ", f"{getattr(entry.body, 'text', '')} ({who})"
+        )
     return words

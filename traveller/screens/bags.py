@@ -12,6 +12,7 @@ from textual.widgets import DataTable, Static
 
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
+from traveller.screens.widgets.fitted_table import FittedTable
 from traveller.screens.words import kept_mark, time_words, with_kept
 
 if TYPE_CHECKING:
@@ -44,7 +45,7 @@ class BagsPage(Page[Loaded]):
     def contents(self) -> list[Widget]:
         return [
             Static("", id="lead", classes="pad"),
-            DataTable(id="clocks", cursor_type="row"),
+            FittedTable(id="clocks", cursor_type="row"),
             Static(Text(f"! {DAMP}"), classes="caution"),
         ]
 

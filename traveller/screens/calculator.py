@@ -15,6 +15,7 @@ from traveller.screens.calculation import lines_of
 from traveller.screens.page import Page
 from traveller.screens.question import finding_words
 from traveller.screens.sheet_of_fields import SheetOfFields, Values
+from traveller.screens.widgets.fitted_table import FittedTable
 
 if TYPE_CHECKING:
     from traveller.judgement import Finding
@@ -32,14 +33,14 @@ class CalculatorPage(Page["list[LoadedJudge]"]):
     def contents(self) -> list[Widget]:
         return [
             Static("Choose a calculation and press Enter. Nothing here is recorded.", classes="pad"),
-            DataTable(id="judges", cursor_type="row", show_header=False),
+            FittedTable(id="judges", cursor_type="row", show_header=False),
             VerticalScroll(Static("", id="result"), id="legend"),
         ]
 
     def on_mount(self) -> None:
         table = self.query_one("#judges", DataTable)
-        for name in ("name", "does"):
-            table.add_column(name, key=name)
+        for name, width in (("name", 25), ("station", 14), ("does", 200)):
+            table.add_column(name, key=name, width=width)
         table.focus()
         super().on_mount()
 
@@ -51,9 +52,11 @@ class CalculatorPage(Page["list[LoadedJudge]"]):
         if self._judges:
             return
         self._judges = {judge.name: judge for judge in loaded}
+        table = self.query_one("#judges", DataTable)
         for judge in loaded:
-            does = (judge.function.__doc__ or "").strip().splitlines()[0]
-            self.query_one("#judges", DataTable).add_row(Text(judge.name), Text(does), key=judge.name)
+            station, _, name = judge.name.replace("_", " ").partition(".")
+            does = (judge.function.__doc__ or "").strip().splitlines()[0].replace("`", "").replace("_", " ")
+            table.add_row(Text(name), Text(station), Text(does), key=judge.name)
 
     def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:
         from traveller.curves import with_curves_read

@@ -18,7 +18,7 @@ from textual.widgets.option_list import Option
 from traveller.screens.widgets.taps import FixedTaps, Tap
 from traveller.screens.words import shortened
 
-ROOM, LABEL = 66, 24
+ROOM, LABEL = 68, 26
 """Cells for a label and what it does on a screen 80 wide, beside a scroll bar; most for a label."""
 
 
@@ -36,7 +36,6 @@ class Choice(ModalScreen[str | None]):
     """Dismissed with the key of the way that was chosen, or None."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "leave")]
-    DEFAULT_CSS = "Choice { align: center middle; background: $background 60%; }"
 
     def __init__(self, title: str, ways: Sequence[Way]) -> None:
         super().__init__()

@@ -11,6 +11,7 @@ from textual.widgets import Input, Static
 
 from traveller.screens.page import Page
 from traveller.screens.widgets.card_table import CardTable
+from traveller.screens.words import many
 
 if TYPE_CHECKING:
     from traveller.store.cards import Card
@@ -44,7 +45,7 @@ class FindPage(Page[Found]):
     def paint(self, loaded: Found) -> None:
         text, cards, today = loaded
         self.query_one(CardTable).show([("", cards)], today)
-        some = f"{len(cards)} unit(s)" if cards else f'Nothing here fits "{text}". Try a shorter part of it.'
+        some = f"{many(len(cards), 'unit')}" if cards else f'Nothing here fits "{text}". Try a shorter part of it.'
         self.query_one("#count", Static).update(some if text else "")
 
     def on_input_changed(self, _event: Input.Changed) -> None:

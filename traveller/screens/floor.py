@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections import Counter
 from collections.abc import Callable
 from datetime import date
 from typing import TYPE_CHECKING, ClassVar
@@ -13,7 +15,7 @@ from textual.widgets import DataTable, Static
 
 from traveller.screens.page import Page
 from traveller.screens.widgets.card_table import CardTable
-from traveller.screens.words import time_words
+from traveller.screens.words import many, time_words
 
 if TYPE_CHECKING:
     from traveller.store.cards import Card
@@ -76,8 +78,9 @@ class FloorPage(Page[Floor]):
         table = self.query_one("#stations", DataTable)
         at = table.cursor_row
         table.clear()
+        most = max(Counter(card.station for card in cards).values(), default=0)
         for key, name in stations:
-            table.add_row(*_station_cells(name, [c for c in cards if c.station == key], today), key=key)
+            table.add_row(*_station_cells(name, [c for c in cards if c.station == key], most, today), key=key)
         table.move_cursor(row=max(0, at))
         dangerous = [card for card in cards if card.hazards]
         listed = "  ".join(f"{c.tag} {', '.join(h.replace('_', ' ') for h in c.hazards)}" for c in dangerous[:3])
@@ -106,7 +109,7 @@ class FloorPage(Page[Floor]):
         key, name = stations[min(max(row, 0), len(stations) - 1)]
         here = [card for card in cards if card.station == key]
         self.query_one(CardTable).show([("", here)], today)
-        self.query_one("#lead", Static).update(Text(f"{name}: {len(here)} unit(s)"))
+        self.query_one("#lead", Static).update(Text(f"{name}: {many(len(here), 'unit')}"))
 
     def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
         if event.data_table.id == "stations":
@@ -129,7 +132,7 @@ class FloorPage(Page[Floor]):
         (self.query_one(CardTable) if table.has_focus else table).focus()
 
 
-def _station_cells(name: str, cards: list[Card], today: date) -> list[Text]:
+def _station_cells(name: str, cards: list[Card], most: int, today: date) -> list[Text]:
     late = sum(card.promised is not None and card.promised < today for card in cards)
     dates = sorted(card.promised for card in cards if card.promised)
     soonest = f"{dates[0]:%a} {dates[0].day} {dates[0]:%b}" if dates else ""
@@ -142,7 +145,7 @@ def _station_cells(name: str, cards: list[Card], today: date) -> list[Text]:
     return [
         Text(name),
         Text(f"{len(cards):>3}"),
-        Text("■" * min(len(cards), LONGEST_BAR)),
+        Text("■" * math.ceil(len(cards) * LONGEST_BAR / max(most, LONGEST_BAR))),
         *(Text(f"{count:>3}" if count else "  ·", style="bold" if count else "dim") for count in counts),
         Text(soonest),
     ]

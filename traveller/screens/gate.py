@@ -14,7 +14,7 @@ from textual.widgets import DataTable, Static
 from traveller.errors import Refused
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
-from traveller.screens.words import time_words
+from traveller.screens.words import many, time_words
 
 if TYPE_CHECKING:
     from traveller.record.view import UnitView
@@ -61,7 +61,7 @@ class GatePage(Page["UnitView"]):
             when = time_words(unit.release.at, shop.zone if shop else "UTC")
             lead = f"✓ {self.tag} was released by {who}, {when}. Its traveller is sealed."
         elif reasons:
-            lead = f"✗ {self.tag} may not leave: {len(reasons)} thing(s) keep it. Enter goes to the one chosen."
+            lead = f"✗ {self.tag} may not leave, for {many(len(reasons), 'reason')}. Enter goes to the one chosen."
         else:
             lead = f"✓ {self.tag} may leave: all its checks are done, passed and not stale. F10 releases it."
         self.query_one("#lead", Static).update(Text(lead))
@@ -122,15 +122,22 @@ class GatePage(Page["UnitView"]):
         from traveller.record.acts.route import statement_for
 
         statement = statement_for(self.view)
-        lines = [Line("statement", "you sign for", value=statement), Line("pin", "your PIN", hidden=True)]
+        lines = [Line("pin", "your PIN", hidden=True)]
 
         def act(values: Values) -> UnitView:
-            return self.workshop.release(self.tag, self.terminal.by, values["pin"], values["statement"])
+            return self.workshop.release(self.tag, self.terminal.by, values["pin"], statement)
 
         def done(view: UnitView) -> None:
             self.paint(view)
             self.tell("Released. The traveller is sealed; nothing can be added to it. o writes the papers.")
 
         self.app.push_screen(
-            SheetOfFields("Release", lines, act, done, caution="This cannot be taken back: it seals the traveller.")
+            SheetOfFields(
+                "Release",
+                lines,
+                act,
+                done,
+                intro=f"You sign for: {statement}.",
+                caution="This cannot be taken back: it seals the traveller.",
+            )
         )

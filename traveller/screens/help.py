@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from textwrap import wrap
 from typing import ClassVar
 
 from rich.text import Text
@@ -13,6 +14,9 @@ from textual.widgets import Static
 
 from traveller.screens.page import Page
 from traveller.screens.words import SIGNS
+
+MEANING = 54
+"""Cells for what a sign means, on a screen 80 wide."""
 
 
 class HelpPage(Page[None]):
@@ -38,7 +42,9 @@ class HelpPage(Page[None]):
         )
         words.append("Signs\n", style="bold")
         for sign, name, meaning in SIGNS:
-            words.append(f"  {sign}  {name:15} {meaning}\n")
+            first, *more = wrap(meaning, MEANING)
+            words.append(f"  {sign}  {name:15} {first}\n")
+            words.append("".join(f"{'':21}{line}\n" for line in more))
         words.append("\nKeys\n", style="bold")
         words.append(
             "F1 help  F2 bench  F3 floor  F4 find  F5 book in  F11 brief  F12 calculator  Esc back  "

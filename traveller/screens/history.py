@@ -12,6 +12,7 @@ from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
 from traveller.screens.page import Page
+from traveller.screens.widgets.fitted_table import FittedTable
 from traveller.screens.words import time_words
 
 if TYPE_CHECKING:
@@ -37,13 +38,13 @@ class HistoryPage(Page["UnitView"]):
     def contents(self) -> list[Widget]:
         return [
             Static("", id="lead", classes="pad"),
-            DataTable(id="entries", cursor_type="row"),
+            FittedTable(id="entries", cursor_type="row"),
             Static("", id="whole", classes="pad"),
         ]
 
     def on_mount(self) -> None:
         table = self.query_one("#entries", DataTable)
-        for name, width in (("line", 4), ("when", 16), ("who", 16), ("what", 15), ("said", 200)):
+        for name, width in (("line", 4), ("when", 12), ("who", 14), ("what", 14), ("said", 200)):
             table.add_column(name, key=name, width=width)
         table.focus()
         super().on_mount()
@@ -80,7 +81,7 @@ class HistoryPage(Page["UnitView"]):
         words = said(entry).replace("\n", " ")[:200] if len(group) == 1 else self._together(group)
         return (
             Text(f"{entry.sequence:>4}"),
-            Text(time_words(entry.at, shop.zone if shop else "UTC")),
+            Text(time_words(entry.at, shop.zone if shop else "UTC").partition(" ")[2]),
             Text(shop.called(entry.by) if shop else entry.by),
             Text(f"{entry.body.kind}{overtaken}"),
             Text(words),

@@ -13,7 +13,8 @@ from textual.widgets import DataTable, Static
 
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
-from traveller.screens.words import kept_mark, time_words, with_kept
+from traveller.screens.widgets.fitted_table import FittedTable
+from traveller.screens.words import kept_mark, many, time_words, with_kept
 
 if TYPE_CHECKING:
     from traveller.record.inspection_entries import JointClass
@@ -40,7 +41,7 @@ class JointsPage(Page["UnitView"]):
     def contents(self) -> list[Widget]:
         return [
             Static("", id="lead", classes="pad"),
-            DataTable(id="lines", cursor_type="row"),
+            FittedTable(id="lines", cursor_type="row"),
             Static("", id="whole", classes="pad"),
         ]
 
@@ -67,7 +68,7 @@ class JointsPage(Page["UnitView"]):
         expected = classes_of(plate.unit_kind) if plate else ()
         self._listed = (*expected, *(one for one in counts if one not in expected))
         defects, opportunities = sums(counts)
-        lead = f"{self.tag}: {defects} defects in {opportunities} joints; "
+        lead = f"{self.tag}: {many(defects, 'defect')} in {many(opportunities, 'joint')}; "
         lead += f"not seen yet: {', '.join(left)}" if left else "every class is seen"
         self.query_one("#lead", Static).update(Text(lead + ". Enter counts the chosen class."))
         at = self.table.cursor_row

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from traveller.errors import TravellerError
 from traveller.screens.page import Page
-from traveller.screens.words import KEPT_HERE, time_words
+from traveller.screens.words import KEPT_HERE, many, time_words
 
 if TYPE_CHECKING:
     from traveller.screens.app import TravellerApp
@@ -79,5 +79,5 @@ class KeepingWatch:
         if questions:
             parts.append(f"? to decide: {questions}, Ctrl+O")
         if keeping.damaged:
-            parts.append(f"! {keeping.damaged} damaged line(s) in damaged.jsonl")
+            parts.append(f"! {many(keeping.damaged, 'damaged line')} in damaged.jsonl")
         return " · ".join(parts)

@@ -14,6 +14,7 @@ from textual.widgets import DataTable, Static
 from traveller.errors import InputError
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields
+from traveller.screens.widgets.fitted_table import FittedTable
 from traveller.screens.words import KEPT_SIGN, time_words
 
 if TYPE_CHECKING:
@@ -42,7 +43,7 @@ class KeptPage(Page[Loaded]):
     def contents(self) -> list[Widget]:
         return [
             Static("", id="lead", classes="pad"),
-            DataTable(id="kept", cursor_type="row"),
+            FittedTable(id="kept", cursor_type="row"),
             Static("", id="whole", classes="pad"),
         ]
 

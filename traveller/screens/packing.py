@@ -84,7 +84,7 @@ def write_papers(terminal: TravellerApp, tag: str, done: Callable[[str], None]) 
         lost = f" □ stands for {'; '.join(missing)}." if missing else ""
         done(f"Papers in {folder}: {', '.join(names)}.{lost}")
 
-    terminal.errand(partial(_write, terminal, tag, folder), told)
+    terminal.errand(partial(_write, terminal, tag, folder), told, what="Writing the papers")
 
 
 def _write(terminal: TravellerApp, tag: str, folder: Path) -> tuple[list[str], list[str]]:

@@ -93,7 +93,7 @@ class Page(Screen[None], Generic[Loaded]):
                 self.paint_top()
                 self.paint(loaded)
 
-        self.terminal.errand(self.asking(), arrived)
+        self.terminal.errand(self.asking(), arrived, what="Reading the record")
 
     def paint_top(self) -> None:
         self.query_one(TopLine).tell(*self.terminal.top_words(self.heading))
@@ -103,6 +103,10 @@ class Page(Screen[None], Generic[Loaded]):
         self._said = (text, refused)
         if self.is_mounted:
             self.query_one(Said).tell(text, refused)
+
+    @property
+    def says_something(self) -> bool:
+        return bool(self._said[0])
 
     def keep_typed(self) -> None:
         """Called before the page is left, whichever way; a page with a line to type in keeps its words."""

@@ -15,8 +15,9 @@ from textual.widgets import DataTable, Static
 from traveller.errors import InputError
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
+from traveller.screens.widgets.fitted_table import FittedTable
 from traveller.screens.widgets.thumbnail import Thumbnail, drawn
-from traveller.screens.words import KEPT_HERE, KEPT_SIGN, time_words, with_kept
+from traveller.screens.words import KEPT_HERE, KEPT_SIGN, many, time_words, with_kept
 from traveller.terminal import picture_meant
 
 if TYPE_CHECKING:
@@ -51,7 +52,7 @@ class PhotosPage(Page["UnitView"]):
             Static("", id="lead", classes="pad"),
             Horizontal(
                 Vertical(
-                    DataTable(id="photos", cursor_type="row", show_header=False),
+                    FittedTable(id="photos", cursor_type="row", show_header=False),
                     Static("", id="whole", classes="pad"),
                     id="photolist",
                 ),
@@ -78,7 +79,9 @@ class PhotosPage(Page["UnitView"]):
         before = self._chosen()
         self.view, self._photos = loaded, all_photos(loaded.unit)[::-1]
         count = (
-            f"{len(self._photos)} photo(s), newest first; Enter: large" if self._photos else "no photo yet: a adds one"
+            f"{many(len(self._photos), 'photo')}, newest first; Enter: large"
+            if self._photos
+            else "no photo yet: a adds one"
         )
         self.query_one("#lead", Static).update(Text(f"{self.tag}: {count}"))
         self.table.clear()
@@ -205,7 +208,7 @@ class PhotosPage(Page["UnitView"]):
             return len(self.workshop.photos.save(self.tag, Path(values["folder"]).expanduser()))
 
         def done(count: int) -> None:
-            self.tell(f"{count} photo(s) written")
+            self.tell(f"{many(count, 'photo')} written")
 
         self.app.push_screen(SheetOfFields("Write all photos out", lines, act, done))
 

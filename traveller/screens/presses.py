@@ -9,6 +9,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from traveller.errors import InputError, TravellerError
+from traveller.screens.words import many
 
 if TYPE_CHECKING:
     from traveller.record.view import UnitView
@@ -95,7 +96,7 @@ def enter(terminal: TravellerApp, tag: str, test: str, done: Callable[[UnitView]
 
     def not_entered(error: TravellerError) -> None:
         presses.flying = False
-        terminal.refuse(InputError(f"{error} {presses.waiting} run(s) of {test} are kept at this terminal."))
+        terminal.refuse(InputError(f"{error} Kept at this terminal: {many(presses.waiting, 'run')} of {test}."))
 
     counted = (len(batch.marks), batch.failures, batch.clean_since, batch.first, batch.last)
     terminal.errand(partial(terminal.workshop.measuring.runs, tag, batch.by, test, *counted), entered, not_entered)

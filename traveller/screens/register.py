@@ -16,7 +16,8 @@ from traveller.screens.acts import read_day
 from traveller.screens.choice import Choice, Way
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
-from traveller.screens.words import day_words
+from traveller.screens.widgets.fitted_table import FittedTable
+from traveller.screens.words import day_words, many
 
 if TYPE_CHECKING:
     from traveller.record.shop import Shop
@@ -43,7 +44,7 @@ class RegisterPage(Page[Loaded]):
         self._shop: Shop | None = None
 
     def contents(self) -> list[Widget]:
-        return [Static("", id="lead", classes="pad"), DataTable(id="tags", cursor_type="row")]
+        return [Static("", id="lead", classes="pad"), FittedTable(id="tags", cursor_type="row")]
 
     @property
     def tags(self) -> DataTable[Text]:
@@ -70,7 +71,7 @@ class RegisterPage(Page[Loaded]):
         self.tags.move_cursor(row=max(0, min(at, len(rows) - 1)))
         late = sum(one.calibration_due < today for one in shop.instruments.values())
         words = f"{shop.name or 'a shop without a name'}, {shop.zone}: {len(rows)} tags"
-        self.query_one("#lead", Static).update(Text(words + (f"; ! {late} instrument(s) late" if late else "")))
+        self.query_one("#lead", Static).update(Text(words + (f"; ! {many(late, 'instrument')} late" if late else "")))
 
     def _chosen(self) -> str:
         return str(self.tags.ordered_rows[self.tags.cursor_row].key.value) if self.tags.row_count else ""
@@ -204,8 +205,9 @@ def _rows(shop: Shop, today: date) -> Iterator[Row]:
     for person in shop.present():
         yield person.tag, "person", person.name, ", ".join(role.label for role in person.roles)
     for meter in shop.instruments.values():
-        late = "! LATE, calibrated to" if meter.calibration_due < today else "calibrated to"
-        more = f"{meter.instrument_class}, {late} {day_words(meter.calibration_due, today).removeprefix('late ')}"
+        due = day_words(meter.calibration_due, today).removeprefix("late ")
+        late = meter.calibration_due < today
+        more = f"{'! LATE since' if late else 'calibrated to'} {due}, {meter.instrument_class}"
         yield meter.tag, "instrument", meter.name, more
     for rig in shop.rigs.values():
         most = ((rig.max_volts, "V"), (rig.max_amps, "A"), (rig.max_power, "W"))

@@ -19,6 +19,7 @@ from traveller.errors import InputError
 from traveller.screens.page import Page
 from traveller.screens.presses import Presses, enter
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
+from traveller.screens.widgets.fitted_table import FittedTable
 from traveller.screens.widgets.lines import Words
 from traveller.screens.words import just_answered, kept_mark, with_kept
 
@@ -41,10 +42,10 @@ class RunsPage(Page["UnitView"]):
     RunsPage #seen { height: 1fr; padding: 0 1; scrollbar-size-vertical: 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("space", "press(False)", "clean", id="runs.clean", key_display="space"),
+        Binding("space", "press(False)", "clean", id="runs.clean", key_display="Space"),
         Binding("plus", "press(False)", "clean", show=False),
         Binding("x", "press(True)", "failed", id="runs.failed"),
-        Binding("backspace", "take_back", "take back", id="runs.take_back", key_display="⌫"),
+        Binding("backspace", "take_back", "take back", id="runs.take_back", key_display="Bksp"),
         Binding("n", "new", "new", id="runs.new"),
         Binding("o", "file", "file", id="runs.file"),
         Binding("f", "findings", "findings", id="runs.findings"),
@@ -64,7 +65,7 @@ class RunsPage(Page["UnitView"]):
             Words("", id="lead", classes="pad"),
             Horizontal(*(Vertical(Digits("0", id=key), Label(name)) for key, name in BIG), id="big"),
             Words("", id="says", classes="pad"),
-            DataTable(id="tests", cursor_type="row"),
+            FittedTable(id="tests", cursor_type="row"),
             VerticalScroll(Words("", id="working"), id="seen", can_focus=False),
         ]
 

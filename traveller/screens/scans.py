@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
+from traveller.errors import InputError
 from traveller.screens.page import Page
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ class Scans:
     def scanned(self, text: str) -> None:
         """A scan opens or selects. It never confirms anything by itself."""
         if not self._terminal.is_open:
-            self._terminal.tell("The workshop is still being opened: scan again in a moment.", refused=True)
+            self._terminal.refuse(InputError("The workshop is still being opened: scan again in a moment."))
             return
         self._terminal.errand(partial(self._terminal.workshop.thing, text), self._known)
 
@@ -55,6 +56,7 @@ class Scans:
             self._terminal.tell(f"{tag} is ready: scan your badge, and it opens.")
         elif isinstance(self._terminal.screen, SheetOfFields):
             if not self._terminal.screen.takes_scan(tag):
+                self._terminal.ring()
                 self._terminal.screen.complain("Finish this sheet or leave it with Esc; then scan the unit again.")
         elif isinstance(self._terminal.screen, UnitPage) and self._terminal.screen.takes_scan(tag):
             return
@@ -70,6 +72,8 @@ class Scans:
             state = f"OUT OF CALIBRATION since {instrument.calibration_due}: readings will not count"
             words = state if late else f"calibrated to {instrument.calibration_due}"
             self._terminal.tell(f"{instrument.instrument_class} in hand: {instrument.name}, {words}", refused=late)
+            if late:
+                self._terminal.ring()
             if isinstance(self._terminal.screen, Page):
                 self._terminal.screen.refresh_page()
 
@@ -78,7 +82,7 @@ class Scans:
     def _place(self, thing: Thing) -> None:
         tag = getattr(self._terminal.screen, "tag", "")
         if not tag:
-            self._terminal.tell(f"{thing.name}: open a unit first, then scan where you put it.")
+            self._terminal.refuse(InputError(f"{thing.name}: open a unit first, then scan where you put it."))
             return
 
         def placed(_view: object) -> None:

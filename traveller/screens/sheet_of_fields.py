@@ -18,9 +18,14 @@ from textual.widgets import Input, Label, Static
 from traveller.drafts import Place
 from traveller.errors import InputError, TravellerError
 from traveller.screens.widgets.taps import FixedTaps, Tap
+from traveller.screens.words import laid_out
 
 if TYPE_CHECKING:
     from traveller.screens.app import TravellerApp
+
+
+HINT_ROOM = 72
+"""Cells inside the sheet on a screen 80 wide."""
 
 
 @dataclass(frozen=True)
@@ -146,9 +151,10 @@ class SheetOfFields(ModalScreen[None]):
     def on_descendant_focus(self, event: DescendantFocus) -> None:
         line = next((one for one in self._lines if f"line-{one.name}" == event.widget.id), None)
         if line:
-            options = "   ".join(f"{n} {option}" for n, option in enumerate(line.options, 1))
-            hint = " · ".join(part for part in (line.hint, options) if part)
-            self.query_one("#hint", Static).update(Text(hint or ("may stay empty" if line.optional else "")))
+            options = [Text(f"{n} {option}") for n, option in enumerate(line.options, 1)]
+            parts = [Text(f"{line.hint} ·" if options else line.hint)] if line.hint else []
+            hint = laid_out([*parts, *options], Text("   " if options else " "), HINT_ROOM)
+            self.query_one("#hint", Static).update(hint or Text("may stay empty" if line.optional else ""))
 
     def takes_scan(self, tag: str) -> bool:
         """Whether a line of the sheet asks for the scan of a unit; the tag then stands in it, and the next is open."""
@@ -158,6 +164,14 @@ class SheetOfFields(ModalScreen[None]):
             self.complain("")
             self.action_step(1)
         return bool(names)
+
+    @property
+    def says_something(self) -> bool:
+        return False
+
+    def tell(self, text: str) -> None:
+        """While the job is under way: what is waited for."""
+        self.query_one("#complaint", Static).update(Text(text))
 
     def complain(self, text: str) -> None:
         self.query_one("#complaint", Static).update(Text(f"! {text}" if text else ""))
@@ -197,8 +211,7 @@ class SheetOfFields(ModalScreen[None]):
         self.terminal.errand(lambda: self._job(values), self._finished, self._refused)
 
     def _refused(self, error: TravellerError) -> None:
-        if self.terminal.settings.bell:
-            self.app.bell()
+        self.terminal.ring()
         if self.is_attached:
             self.complain(str(error))
 

@@ -71,11 +71,11 @@ class SignOn(Page["Shop"]):
                 "To look around first, leave with Ctrl+Q and type:  traveller demo"
             )
             return
-        welcome.update("Scan your badge. Without one: type your name, Enter, your PIN, Enter.\n")
+        welcome.update("Scan your badge. Without one: type your name, Enter, your PIN, Enter.")
         if any(loaded):
             lines = "\n".join(loaded)
             self.query_one("#people", Static).update(
-                f"This is the demo workshop. Type a badge, or a name and the PIN 2468:\n\n{lines}"
+                f"This is the demo workshop. Type a badge, or a name and the PIN 2468:\n{lines}"
             )
 
     def on_input_submitted(self, event: Input.Submitted) -> None:

@@ -13,6 +13,7 @@ from textual.widget import Widget
 from textual.widgets import DataTable
 
 from traveller.screens.page import Page
+from traveller.screens.widgets.fitted_table import FittedTable
 from traveller.screens.widgets.heat_map import HeatMap
 from traveller.screens.widgets.lines import Words
 from traveller.screens.words import KEPT_SIGN, time_words, with_kept
@@ -45,7 +46,9 @@ class ThermalPage(Page[Loaded]):
             Words("", id="lead", classes="pad"),
             Horizontal(
                 HeatMap(id="heat"),
-                Vertical(DataTable(id="areas", cursor_type="row"), Words("", id="working", classes="pad"), id="beside"),
+                Vertical(
+                    FittedTable(id="areas", cursor_type="row"), Words("", id="working", classes="pad"), id="beside"
+                ),
                 id="thermal",
             ),
         ]
@@ -100,8 +103,8 @@ class ThermalPage(Page[Loaded]):
         if seen is None:
             return
         finding = seen.finding
-        lines = [f"{seen.area.name}: {finding.verdict.sign} {finding.verdict}: {finding.says}", *finding.working]
-        lines += [finding.limit, f"source: {finding.source}", f"! {finding.caution}"]
+        lines = [f"{seen.area.name}: {finding.verdict.sign} {finding.verdict}: {finding.says}", f"! {finding.caution}"]
+        lines += [*finding.working, finding.limit, f"source: {finding.source}"]
         self.query_one("#working", Words).update(Text("\n".join(line for line in lines if line)))
 
     def action_older(self, by: int) -> None:

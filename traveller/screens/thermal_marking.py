@@ -69,7 +69,7 @@ class MarkingPage(Page[None]):
 
     heading = "mark the places"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "corner", "corner"),
+        Binding("enter", "corner", "corner", key_display="Enter"),
         Binding("e", "shape", "round or square"),
         Binding("d", "drop", "take the last back"),
         Binding("f10", "keep", "keep", key_display="F10"),

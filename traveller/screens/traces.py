@@ -16,8 +16,9 @@ from traveller.errors import InputError
 from traveller.screens.page import Page
 from traveller.screens.question import STYLES
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
+from traveller.screens.widgets.fitted_table import FittedTable
 from traveller.screens.widgets.lines import Words
-from traveller.screens.words import just_answered, kept_mark, shortened, with_kept
+from traveller.screens.words import just_answered, kept_mark, many, shortened, with_kept
 
 if TYPE_CHECKING:
     from traveller.record.sibling_entries import TraceRole
@@ -51,7 +52,7 @@ class TracesPage(Page[Loaded]):
     def contents(self) -> list[Widget]:
         return [
             Words("", id="lead", classes="pad"),
-            DataTable(id="nodes", cursor_type="row"),
+            FittedTable(id="nodes", cursor_type="row"),
             VerticalScroll(Words("", id="plot"), id="trace", can_focus=False),
         ]
 
@@ -80,7 +81,11 @@ class TracesPage(Page[Loaded]):
 
     def paint(self, loaded: Loaded) -> None:
         view, self._compared = loaded
-        told = f"{len(self._compared)} node(s) traced" if self._compared else "nothing is traced yet: s takes a suspect"
+        told = (
+            f"{many(len(self._compared), 'node')} traced"
+            if self._compared
+            else "nothing is traced yet: s takes a suspect"
+        )
         self.query_one("#lead", Words).update(Text(f"{self.tag}: {told}"))
         self.nodes.clear()
         for name, one in self._compared.items():

@@ -119,7 +119,7 @@ class UnitPage(Page["UnitView"]):
     def _paint_head(self, view: UnitView) -> None:
         today = self.terminal.today()
         self.query_one("#identity", Words).update(identity(view, today))
-        self.query_one("#route", Words).update(route(view, self._station))
+        self.query_one("#route", Words).update(route(view, self._station, self.app.size.width - 2))
         lines = [*self._kept_words(view), *alerts(view, today)]
         box = self.query_one("#alerts", Words)
         box.set_class(bool(lines), "-shown")
@@ -139,6 +139,7 @@ class UnitPage(Page["UnitView"]):
 
     def on_resize(self) -> None:
         if self.view:
+            self._paint_head(self.view)
             self._paint_checks(self.view)
 
     def _paint_checks(self, view: UnitView) -> None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
-from traveller.screens.words import day_words, hazard_lines
+from traveller.screens.words import day_words, hazard_lines, laid_out, many
 
 if TYPE_CHECKING:
     from traveller.record.view import UnitView
@@ -20,7 +20,7 @@ def identity(view: UnitView, today: date) -> Text:
         return Text(unit.tag, style="bold")
     what = f"{unit.tag}  {plate.unit_kind.label} {plate.maker} {plate.model}  serial {plate.serial}"
     head = Text(what, style="bold", overflow="ellipsis", no_wrap=True)
-    notes = f" · {len(unit.notes)} note(s), F9" if unit.notes else ""
+    notes = f" · {many(len(unit.notes), 'note')}, F9" if unit.notes else ""
     head.append(f"\npromised {day_words(plate.promised, today)} for {plate.customer}{notes}", style="not bold")
     head.append("\nnext ", style="not bold dim")
     head.append(view.next_step())
@@ -45,17 +45,15 @@ def alerts(view: UnitView, today: date) -> list[str]:
     return lines
 
 
-def route(view: UnitView, shown: str) -> Text:
+def route(view: UnitView, shown: str, width: int) -> Text:
     """The stations in order with how far each is; ▸ is where the unit stands, reversed the one shown."""
-    line = Text()
+    stations = []
     for sheet in view.book.sheets:
         needed = [one for one in view.standings(sheet.key) if one.check.required or one.evidence]
         done = sum(one.state.counts for one in needed)
         stale = any(one.state.value == "stale" for one in needed)
         mark = "✓" if needed and done == len(needed) else "↻" if stale else f"{done}/{len(needed)}"
         here = sheet.key == view.unit.station and not view.unit.release
-        if line:
-            line.append(" → ", style="dim")
         style = "bold reverse" if sheet.key == shown else "bold" if here else ""
-        line.append(f"{'▸' if here else ''}{sheet.name} {mark}", style=style)
-    return line
+        stations.append(Text(f"{'▸' if here else ''}{sheet.name} {mark}", style=style))
+    return laid_out(stations, Text(" → ", style="dim"), width)

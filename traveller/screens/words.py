@@ -7,6 +7,8 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from rich.text import Text
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
@@ -40,6 +42,22 @@ def hazard_lines(hazards: Iterable[Hazard]) -> list[str]:
     if len(known) > 2:
         return ["   ".join(f"! {one.kind.label.upper()}" for one in known)]
     return [f"! {one.kind.label.upper()}  {one.detail}" for one in known]
+
+
+def many(number: int, thing: str) -> str:
+    """``1 unit``, ``3 units``."""
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+
+
+def laid_out(parts: Sequence[Text], gap: Text, width: int) -> Text:
+    """The parts one behind the other with the gap between; a part that does not fit begins a line of its own."""
+    lines = [Text()]
+    for part in parts:
+        if lines[-1] and lines[-1].cell_len + gap.cell_len + part.cell_len > width:
+            lines.append(Text())
+        for piece in (gap, part) if lines[-1] else (part,):
+            lines[-1].append_text(piece)
+    return Text("\n").join(lines)
 
 
 def shortened(text: str, width: int) -> str:

@@ -13,6 +13,7 @@ from textual.widgets import DataTable, Static
 
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
+from traveller.screens.widgets.fitted_table import FittedTable
 from traveller.screens.words import with_kept
 
 if TYPE_CHECKING:
@@ -36,7 +37,7 @@ class WorkingOutPage(Page["list[WorkedOut]"]):
     def contents(self) -> list[Widget]:
         return [
             Static("", id="lead", classes="pad"),
-            DataTable(id="lines", cursor_type="row"),
+            FittedTable(id="lines", cursor_type="row"),
             Static("", id="whole", classes="pad story"),
         ]
 

@@ -14,6 +14,7 @@ from textual.widgets import DataTable, Static
 from traveller.errors import InputError
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
+from traveller.screens.widgets.fitted_table import FittedTable
 from traveller.screens.words import kept_mark, time_words, with_kept
 
 if TYPE_CHECKING:
@@ -48,7 +49,7 @@ class WorkPage(Page["UnitView"]):
     def contents(self) -> list[Widget]:
         return [
             Static("", id="lead", classes="pad"),
-            DataTable(id="lines", cursor_type="row"),
+            FittedTable(id="lines", cursor_type="row"),
             Static("", id="whole", classes="pad story"),
         ]
 
@@ -57,7 +58,7 @@ class WorkPage(Page["UnitView"]):
         return self.query_one("#lines", DataTable)
 
     def on_mount(self) -> None:
-        for name, width in (("state", 10), ("place", 8), ("why", 24), ("part", 200)):
+        for name, width in (("state", 10), ("place", 8), ("why", 25), ("part", 200)):
             self.lines.add_column(name, key=name, width=width)
         self.lines.focus()
         super().on_mount()

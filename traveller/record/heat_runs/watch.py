@@ -12,7 +12,6 @@ from traveller.record.heat_runs.faults import open_faults
 from traveller.record.heat_runs.heat import Heat, Point, series
 from traveller.record.heat_runs.hold import Hold
 from traveller.record.heat_runs.run import NOTHING, Fresh, Run
-from traveller.record.heat_runs.times import span_words
 from traveller.record.heat_runs.usual import UsualRun
 from traveller.record.run_entries import InputFault
 from traveller.record.view import UnitView
@@ -107,7 +106,7 @@ def hold_words(one: RunWatch) -> str:
     if hold.met:
         return f"hold met: {hold.held_minutes:.0f} min, {hold.wanted_minutes:g} wanted"
     if hold.started:
-        return f"held {hold.held_minutes:.0f} of {hold.wanted_minutes:g} min, {span_words(hold.left_minutes)} to go"
+        return f"held {hold.held_minutes:.0f} of {hold.wanted_minutes:g} min"
     if one.run.stopped:
         return f"hold not met: {hold.held_minutes:.0f} of {hold.wanted_minutes:g} min"
     share = "" if one.share is None else f", load {one.share:.0f} %"

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from rich.text import Text
-from textual.widgets import DataTable
+
+from traveller.screens.widgets.fitted_table import FittedTable
 
 CHOOSE = "That is a heading: choose an item with the arrows first."
 
@@ -19,8 +20,8 @@ class Row:
     cells: tuple[Text, ...]
 
 
-class RowList(DataTable[Text]):
-    """The columns are given once; the last one is as wide as it needs to be."""
+class RowList(FittedTable):
+    """The columns are given once; the last one takes what they leave."""
 
     def __init__(self, columns: Sequence[tuple[str, int]], name: str) -> None:
         super().__init__(id=name, cursor_type="row", show_header=False)

@@ -14,6 +14,7 @@ from textual.widgets import DataTable
 
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
+from traveller.screens.widgets.fitted_table import FittedTable
 from traveller.screens.widgets.lines import Words
 from traveller.screens.words import shortened, time_words, zone
 
@@ -22,15 +23,16 @@ if TYPE_CHECKING:
     from traveller.record.shop import Shop
 
 Rigs = tuple["Shop", "dict[str, list[Booking]]", datetime]
-HALF_HOURS = 48
-COLUMNS = (("rig", 22), ("state", 11), ("the next 24 hours, half an hour a cell", HALF_HOURS))
+COLUMNS = (("rig", 22), ("state", 12), ("the next 24 hours", 48))
+AHEAD, STEP, SHORT_STEP = timedelta(hours=24), timedelta(hours=1), timedelta(minutes=30)
+WIDE = 92
 
 
-def time_line(booked: Sequence[Booking], now: datetime) -> str:
-    """A cell for half an hour: ■ in use, ▤ booked, · free."""
+def time_line(booked: Sequence[Booking], now: datetime, step: timedelta) -> str:
+    """A cell for each step of the next 24 hours: ■ in use, ▤ booked, · free."""
     cells = []
-    for number in range(HALF_HOURS):
-        begins, ends = now + timedelta(minutes=30 * number), now + timedelta(minutes=30 * (number + 1))
+    for number in range(AHEAD // step):
+        begins, ends = now + step * number, now + step * (number + 1)
         there = [one for one in booked if one.begins < ends and begins < one.last(now)]
         cells.append("·" if not there else "■" if any(one.in_use() for one in there) else "▤")
     return "".join(cells)
@@ -57,7 +59,7 @@ class RigsPage(Page[Rigs]):
     def contents(self) -> list[Widget]:
         return [
             Words("", id="lead", classes="pad"),
-            DataTable(id="rigs", cursor_type="row"),
+            FittedTable(id="rigs", cursor_type="row"),
             Words("", id="bookings"),
         ]
 
@@ -71,6 +73,10 @@ class RigsPage(Page[Rigs]):
         self.table.focus()
         super().on_mount()
 
+    def on_resize(self) -> None:
+        if self._loaded:
+            self.paint(self._loaded)
+
     def asking(self) -> Callable[[], Rigs]:
         workshop = self.workshop
         return lambda: (workshop.shop(), workshop.rigs.booked(), workshop.desk.clock())
@@ -78,13 +84,18 @@ class RigsPage(Page[Rigs]):
     def paint(self, loaded: Rigs) -> None:
         self._loaded = loaded
         shop, booked, now = loaded
-        lead = "■ in use  ▤ booked  · free" if shop.rigs else "No rig is registered: `traveller shop rig` does it."
+        step, cell = (SHORT_STEP, "half an hour") if self.app.size.width >= WIDE else (STEP, "an hour")
+        lead = (
+            f"■ in use  ▤ booked  · free, {cell} a cell"
+            if shop.rigs
+            else "No rig is registered: `traveller shop rig` does it."
+        )
         self.query_one("#lead", Words).update(Text(lead))
         at = self.table.cursor_row
         self.table.clear()
         for tag, rig in shop.rigs.items():
             state = "✗ out of use" if rig.out_of_use else "✓ fit"
-            cells = (shortened(rig.name, 22), shortened(state, 11), time_line(booked[tag], now))
+            cells = (shortened(rig.name, 22), shortened(state, 12), time_line(booked[tag], now, step))
             self.table.add_row(*map(Text, cells), key=tag)
         self.table.move_cursor(row=max(0, at))
         self._paint_bookings()

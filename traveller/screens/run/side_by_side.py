@@ -43,9 +43,14 @@ class RunPanel(Static, can_focus=True):
     def __init__(self) -> None:
         super().__init__("")
         self.tag = ""
+        self._shown: tuple[RunWatch, str, str] | None = None
+
+    def on_resize(self) -> None:
+        if self._shown:
+            self.show(*self._shown)
 
     def show(self, one: RunWatch, rig: str, zone: str) -> None:
-        self.tag = one.tag
+        self.tag, self._shown = one.tag, (one, rig, zone)
         plate = one.view.unit.nameplate
         width = max(20, self.size.width)
         verdict = f" {one.run.judged.verdict.sign} {one.run.judged.verdict}" if one.run.judged else ""

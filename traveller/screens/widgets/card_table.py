@@ -7,9 +7,11 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from rich.text import Text
+from textual.events import Resize
 from textual.message import Message
 from textual.widgets import DataTable
 
+from traveller.screens.widgets.fitted_table import FittedTable
 from traveller.screens.words import bar, card_marks, day_words, shortened
 
 if TYPE_CHECKING:
@@ -28,7 +30,7 @@ KINDS = {
 WIDE = 100
 
 
-class CardTable(DataTable[Text]):
+class CardTable(FittedTable):
     """Columns: promised, tag, what it is, checks, for whom, and what must be known before touching it."""
 
     class Picked(Message):
@@ -46,12 +48,12 @@ class CardTable(DataTable[Text]):
     def _columns(self) -> tuple[tuple[str, int], ...]:
         """(name, cells); the state gets what the others leave, because it is what keeps people from harm."""
         wide = self.app.size.width >= WIDE
-        fixed = [("promised", 11), ("tag", 8), ("unit", 32 if wide else 21), ("checks", 12 if wide else 5)]
+        fixed = [("promised", 11), ("tag", 8), ("unit", 32 if wide else 21), ("checks", 12 if wide else 6)]
         fixed += [("station", 14)] if self._with_station else []
         left = self.app.size.width - sum(width + 2 for _, width in fixed) - 3
         return (*fixed, ("state", max(16, left)))
 
-    def on_resize(self) -> None:
+    def on_resize(self, _event: Resize) -> None:
         if self._last and self._columns() != self._widths:
             self.show(*self._last)
 

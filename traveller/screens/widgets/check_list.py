@@ -26,6 +26,7 @@ class CheckList(DataTable[Text]):
     def __init__(self) -> None:
         super().__init__(id="checks", cursor_type="row", show_header=False)
         self.keys: tuple[str, ...] = ()
+        self._shown: tuple[Sequence[Standing], Callable[[Standing], str]] | None = None
 
     def on_mount(self) -> None:
         for name in ("state", "line"):
@@ -33,6 +34,7 @@ class CheckList(DataTable[Text]):
 
     def show(self, standings: Sequence[Standing], state: Callable[[Standing], str]) -> None:
         """Paint what changed; `state` puts how a check stands into a sign and a word."""
+        self._shown = (standings, state)
         keys = tuple(one.check.full_key for one in standings)
         if keys != self.keys:
             self.clear()
@@ -45,6 +47,11 @@ class CheckList(DataTable[Text]):
             for column, cell in zip(("state", "line"), cells, strict=True):
                 if self.get_cell(key, column) != cell:
                     self.update_cell(key, column, cell, update_width=True)
+
+    def on_resize(self) -> None:
+        """Beside the question there is less room for a line than above it."""
+        if self._shown:
+            self.show(*self._shown)
 
     def choose(self, key: str) -> None:
         if key in self.keys:
@@ -67,7 +74,7 @@ class CheckList(DataTable[Text]):
         from traveller.record.answers import in_words
 
         check, answer = standing.check, standing.evidence.answer if standing.evidence else None
-        room = max(40, (self.size.width or self.app.size.width) - STATE_WIDTH - 5)
+        room = max(40, (self.scrollable_content_region.width or self.app.size.width) - STATE_WIDTH - 4)
         if answer is None:
             return Text(shortened(f"{check.ask}{'' if check.required else ' (may stay open)'}", room))
         given = " ".join(in_words(answer).split())
