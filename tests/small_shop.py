@@ -131,8 +131,8 @@ class SmallShop:
         """For a process of its own, which opens its own terminal."""
         return {**self.__dict__, "workshop": None}
 
-    def booked(self) -> str:
-        return self.workshop.book_in(self.technician, PLATE).unit.tag
+    def booked(self, plate: Nameplate = PLATE) -> str:
+        return self.workshop.book_in(self.technician, plate).unit.tag
 
     def who(self, check: str) -> str:
         hands = {"inspection": self.inspector, "load_test": self.tester, "dispatch": self.clerk}
@@ -142,9 +142,9 @@ class SmallShop:
         used = [self.voltmeter] if check == "diagnosis.link" else []
         return self.workshop.answer(tag, check, text, self.who(check), used)
 
-    def ready(self) -> str:
+    def ready(self, plate: Nameplate = PLATE) -> str:
         """A unit that stands at dispatch, everything done: Q3 was fitted and verified, the gate is empty."""
-        tag = self.booked()
+        tag = self.booked(plate)
         for check, text in WAY.items():
             station = check.partition(".")[0]
             if station == "component_work":
@@ -161,7 +161,10 @@ class SmallShop:
 
 def opened(url: str, folder: Path) -> SmallShop:
     sheets = lay_sheets(folder / "sheets")
-    workshop = Workshop.open(url, terminal="bench 1", overlay=sheets, clock=lambda: NOW)
+    return lay_people(url, sheets, Workshop.open(url, terminal="bench 1", overlay=sheets, clock=lambda: NOW))
+
+
+def lay_people(url: str, sheets: Path, workshop: Workshop) -> SmallShop:
     register = workshop.registry
     lead = register.enrol("Ines Okoro", [Role.LEAD], PIN)
     others = {
