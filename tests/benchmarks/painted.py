@@ -48,7 +48,7 @@ class Constant(Screen[None]):
         places = enumerate(shown.query(Static))
         self._words = {place: (one.content, one.classes) for place, one in places if isinstance(one.content, Text)}
         table = shown.checks
-        self._rows = [[cell for cell in table.get_row_at(row)] for row in range(table.row_count)]
+        self._rows = [list(table.get_row_at(row)) for row in range(table.row_count)]
 
     def compose(self) -> ComposeResult:
         yield TopLine()

@@ -57,7 +57,6 @@ class BagsPage(Page[Loaded]):
         for name, width in COLUMNS:
             self.clocks.add_column(name, key=name, width=width)
         self.clocks.focus()
-        super().on_mount()
 
     def asking(self) -> Callable[[], Loaded]:
         workshop, tag = self.workshop, self.tag

@@ -35,7 +35,6 @@ class BenchPage(Page[Bench]):
         return [Static("", id="handover", classes="caution"), Static("", id="lead", classes="pad"), CardTable()]
 
     def on_mount(self) -> None:
-        super().on_mount()
         self.query_one(CardTable).focus()
         if not self.terminal.settings.station:
             self.call_after_refresh(self.action_station)

@@ -42,7 +42,6 @@ class CalculatorPage(Page["list[LoadedJudge]"]):
         for name, width in (("name", 25), ("station", 14), ("does", 200)):
             table.add_column(name, key=name, width=width)
         table.focus()
-        super().on_mount()
 
     def asking(self) -> Callable[[], list[LoadedJudge]]:
         judges = self.workshop.desk.stations.judges

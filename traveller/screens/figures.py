@@ -23,7 +23,6 @@ class FiguresPage(Page["Figures"]):
         return [VerticalScroll(Static("", id="figures", classes="pad"), id="scroll")]
 
     def on_mount(self) -> None:
-        super().on_mount()
         self.query_one("#scroll", VerticalScroll).focus()
 
     def asking(self) -> Callable[[], Figures]:

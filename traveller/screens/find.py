@@ -35,7 +35,6 @@ class FindPage(Page[Found]):
         ]
 
     def on_mount(self) -> None:
-        super().on_mount()
         self.query_one("#wanted", Input).focus()
 
     def asking(self) -> Callable[[], Found]:

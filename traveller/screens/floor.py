@@ -63,7 +63,6 @@ class FloorPage(Page[Floor]):
     def on_mount(self) -> None:
         for name, width in COLUMNS:
             self.query_one("#stations", DataTable).add_column(name, key=name, width=width)
-        super().on_mount()
         self.query_one("#stations", DataTable).focus()
 
     def asking(self) -> Callable[[], Floor]:

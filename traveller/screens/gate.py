@@ -47,7 +47,6 @@ class GatePage(Page["UnitView"]):
         self.table.add_column("sign", key="sign", width=1)
         self.table.add_column("says", key="says")
         self.table.focus()
-        super().on_mount()
 
     def asking(self) -> Callable[[], UnitView]:
         return partial(self.workshop.unit, self.tag)

@@ -55,7 +55,6 @@ class HelpPage(Page[None]):
         return [VerticalScroll(Static(words), id="legend")]
 
     def on_mount(self) -> None:
-        super().on_mount()
         self.query_one("#legend").focus()
 
     def asking(self) -> Callable[[], None]:

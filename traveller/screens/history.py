@@ -47,7 +47,6 @@ class HistoryPage(Page["UnitView"]):
         for name, width in (("line", 4), ("when", 12), ("who", 14), ("what", 14), ("said", 200)):
             table.add_column(name, key=name, width=width)
         table.focus()
-        super().on_mount()
 
     def asking(self) -> Callable[[], UnitView]:
         return partial(self.workshop.unit, self.tag)

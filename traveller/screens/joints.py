@@ -53,7 +53,6 @@ class JointsPage(Page["UnitView"]):
         for name, width in (("state", 10), ("joints", 20), ("seen", 200)):
             self.table.add_column(name, key=name, width=width)
         self.table.focus()
-        super().on_mount()
 
     def asking(self) -> Callable[[], UnitView]:
         return partial(self.workshop.unit, self.tag)

@@ -55,7 +55,6 @@ class KeptPage(Page[Loaded]):
         for name, width in (("state", 10), ("unit", 9), ("when", 16), ("what", 200)):
             self.table.add_column(name, key=name, width=width)
         self.table.focus()
-        super().on_mount()
 
     def asking(self) -> Callable[[], Loaded]:
         keeping = self.workshop.keeping

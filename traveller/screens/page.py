@@ -20,25 +20,36 @@ if TYPE_CHECKING:
 
 Loaded = TypeVar("Loaded")
 
+WIDE, HIGH = 116, 28
+"""Columns from which on a page has two halves side by side; lines from which on it has room to breathe."""
+
 
 class Page(Screen[None], Generic[Loaded]):
     """Looks something up and paints it, and does so again when anything changed anywhere.
+
+    Textual calls `on_mount` and `on_screen_resume` of every class that a page comes from, its own first: a page never
+    calls those of this class. The first look is taken on resuming, which follows on mounting; a page that is handed
+    what it shows paints it before it is laid out for the first time.
 
     `asking` is called here and hands out a job for a thread, with all that the job needs, so that the thread
     touches no widget; `paint` gets what the job returned. An answer that comes after a newer question was
     asked is dropped.
     """
 
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (116, "-wide")]  # noqa: RUF012  # as Textual declares it
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (28, "-high")]  # noqa: RUF012  # as Textual declares it
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (WIDE, "-wide")]  # noqa: RUF012  # as Textual declares it
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (HIGH, "-high")]  # noqa: RUF012  # as Textual declares it
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "back", key_display="Esc")]
     ROOT = False
     REACHED_BY = ""
     """The action of the program that leads to this page; its key is not shown here."""
     heading = ""
 
-    def __init__(self) -> None:
-        super().__init__()
+    def __init__(self, first: Loaded | None = None) -> None:
+        # The classes that the breakpoints would set, from the beginning: set later, all is styled and laid out twice.
+        room = self.app.size
+        across, down = "-wide" if room.width >= WIDE else "-narrow", "-high" if room.height >= HIGH else "-low"
+        super().__init__(classes=f"{across} {down}")
+        self._at_hand = first
         self._asked = 0
         self._said: tuple[str, bool] = ("", False)
 
@@ -69,8 +80,11 @@ class Page(Screen[None], Generic[Loaded]):
 
     def on_mount(self) -> None:
         self.set_class(self.app.is_web, "-touch")
-        self.refresh_page()
         self.query_one(Said).tell(*self._said)
+        if self._at_hand is not None:
+            self.paint_top()
+            self.paint(self._at_hand)
+            self._at_hand = None
 
     def on_screen_resume(self) -> None:
         if self.is_mounted:

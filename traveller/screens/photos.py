@@ -68,7 +68,6 @@ class PhotosPage(Page["UnitView"]):
     def on_mount(self) -> None:
         self.table.add_column("of", key="of", width=200)
         self.table.focus()
-        super().on_mount()
 
     def asking(self) -> Callable[[], UnitView]:
         return partial(self.workshop.unit, self.tag)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from traveller.errors import InputError
-from traveller.screens.widgets.lines import Words
+from traveller.screens.widgets.lines import Words, columns_of
 from traveller.screens.words import because_words
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ class Question(Words):
         words.append(check.ask, style="bold")
         newest = "n takes the newest picture, or " if check.kind.value == "photo" else ""
         how = f"{newest}{how_to_answer(check)}"
-        gap = "   " if len(check.ask) + len(how) + 3 <= max(20, self.size.width) else "\n"
+        gap = "   " if len(check.ask) + len(how) + 3 <= max(20, columns_of(self)) else "\n"
         words.append(f"{gap}{how}\n", style="dim")
         if check.help:
             words.append(f"{check.help}\n")

@@ -54,7 +54,6 @@ class RegisterPage(Page[Loaded]):
         for name, width in (("tag", 8), ("what", 10), ("name", 24), ("", 200)):
             self.tags.add_column(name, key=name or "more", width=width)
         self.tags.focus()
-        super().on_mount()
 
     def asking(self) -> Callable[[], Loaded]:
         workshop = self.workshop

@@ -79,7 +79,6 @@ class RunsPage(Page["UnitView"]):
         self.tests.styles.height = LIST
         self.tests.focus()
         self.set_interval(EVERY, self.keep_typed)
-        super().on_mount()
 
     def asking(self) -> Callable[[], UnitView]:
         return partial(self.workshop.unit, self.tag)

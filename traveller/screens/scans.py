@@ -10,8 +10,9 @@ from traveller.screens.page import Page
 
 if TYPE_CHECKING:
     from traveller.record.shop import Shop
+    from traveller.record.view import UnitView
     from traveller.screens.app import TravellerApp
-    from traveller.store.workshop import Thing
+    from traveller.store.workshop import Thing, Workshop
 
 
 class Scans:
@@ -31,20 +32,21 @@ class Scans:
         if not self._terminal.is_open:
             self._terminal.refuse(InputError("The workshop is still being opened: scan again in a moment."))
             return
-        self._terminal.errand(partial(self._terminal.workshop.thing, text), self._known)
+        self._terminal.errand(partial(_looked_up, self._terminal.workshop, text), self._known)
 
-    def _known(self, thing: Thing) -> None:
+    def _known(self, found: tuple[Thing, UnitView | None]) -> None:
+        thing, view = found
         match str(thing.kind):
             case "person":
                 self._terminal.errand(partial(self._terminal.workshop.sign_on, thing.tag), self._terminal.sign_on)
             case "unit":
-                self._unit(thing.tag)
+                self._unit(thing.tag, view)
             case "instrument":
                 self._instrument(thing.tag)
             case _:
                 self._place(thing)
 
-    def _unit(self, tag: str) -> None:
+    def _unit(self, tag: str, view: UnitView | None) -> None:
         from traveller.screens.choice import Choice
         from traveller.screens.sheet_of_fields import SheetOfFields
         from traveller.screens.unit import UnitPage
@@ -61,7 +63,7 @@ class Scans:
         elif isinstance(self._terminal.screen, UnitPage) and self._terminal.screen.takes_scan(tag):
             return
         else:
-            self._terminal.open_unit(tag)
+            self._terminal.open_unit(tag, first=view)
 
     def _instrument(self, tag: str) -> None:
         def taken(shop: Shop) -> None:
@@ -91,3 +93,9 @@ class Scans:
             self._terminal.tell(f"{tag} is put on {thing.name}.")
 
         self._terminal.errand(partial(self._terminal.workshop.place, tag, thing.tag, self._terminal.by), placed)
+
+
+def _looked_up(workshop: Workshop, text: str) -> tuple[Thing, UnitView | None]:
+    """What was scanned; of a unit all that its page shows, so that the page need not ask again before it paints."""
+    thing = workshop.thing(text)
+    return thing, workshop.unit(thing.tag) if str(thing.kind) == "unit" else None

@@ -76,7 +76,6 @@ class SiblingsPage(Page["UnitView"]):
 
     def on_mount(self) -> None:
         self.rows.focus()
-        super().on_mount()
 
     def asking(self) -> Callable[[], UnitView]:
         return partial(self.workshop.unit, self.tag)

@@ -40,8 +40,6 @@ class SignOn(Page["Shop"]):
         """A badge scanned on a page that lay on top, such as the help, opens the bench once that is left."""
         if self.terminal.person:
             self.terminal.to_bench()
-        else:
-            super().on_screen_resume()
 
     def asking(self) -> Callable[[], Shop]:
         return self.workshop.shop

@@ -58,7 +58,6 @@ class ThermalPage(Page[Loaded]):
         for name, width in (("place", 8), ("°C", 6), ("verdict", 60)):
             table.add_column(name, key=name, width=width)
         table.focus()
-        super().on_mount()
 
     def asking(self) -> Callable[[], Loaded]:
         return partial(_load, self.workshop, self.tag, self._back)

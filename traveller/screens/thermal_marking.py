@@ -97,7 +97,6 @@ class MarkingPage(Page[None]):
 
     def on_mount(self) -> None:
         self.heat.cross = (2, 2)
-        super().on_mount()
 
     @property
     def heat(self) -> HeatMap:

@@ -65,7 +65,6 @@ class TracesPage(Page[Loaded]):
             self.nodes.add_column(name, key=name, width=width)
         self.nodes.styles.height = LIST
         self.nodes.focus()
-        super().on_mount()
 
     def asking(self) -> Callable[[], Loaded]:
         workshop, tag = self.workshop, self.tag

@@ -48,8 +48,8 @@ class UnitPage(Page["UnitView"]):
         Binding("pagedown", "station(1)", "station after", show=False),
     ]
 
-    def __init__(self, tag: str, station: str = "", check: str = "") -> None:
-        super().__init__()
+    def __init__(self, tag: str, station: str = "", check: str = "", first: UnitView | None = None) -> None:
+        super().__init__(first)
         self.tag = tag
         self.view: UnitView | None = None
         self._station = station
@@ -80,7 +80,6 @@ class UnitPage(Page["UnitView"]):
 
     def on_mount(self) -> None:
         self.query_one("#typed", Input).focus()
-        super().on_mount()
 
     @property
     def checks(self) -> CheckList:

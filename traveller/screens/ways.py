@@ -21,6 +21,7 @@ from traveller.terminal import Settings, save_settings
 
 if TYPE_CHECKING:
     from traveller.record.shop import Person
+    from traveller.record.view import UnitView
 
 
 class Ways(App[None]):
@@ -89,14 +90,15 @@ class Ways(App[None]):
         except TravellerError as error:
             self.refuse(error)
 
-    def open_unit(self, tag: str, station: str = "", check: str = "") -> None:
-        """One unit page at a time: a second one takes the place of the first, so that pages never pile up."""
+    def open_unit(self, tag: str, station: str = "", check: str = "", first: UnitView | None = None) -> None:
+        """One unit page at a time: a second one takes the place of the first, so that pages never pile up. Handed
+        what it shows `first`, the page is painted once and whole."""
         from traveller.screens.unit import UnitPage
 
         if self._back_to(UnitPage):
-            self.switch_screen(UnitPage(tag, station, check))
+            self.switch_screen(UnitPage(tag, station, check, first))
         else:
-            self.push_screen(UnitPage(tag, station, check))
+            self.push_screen(UnitPage(tag, station, check, first))
 
     def _back_to(self, kind: type[Page[Any]]) -> bool:
         """Leave what lies on the page of this kind, if there is one; what was typed there is kept."""

@@ -49,7 +49,6 @@ class WorkingOutPage(Page["list[WorkedOut]"]):
         for name, width in (("place", 10), ("do", 8), ("why", 13), ("part", 200)):
             self.lines.add_column(name, key=name, width=width)
         self.lines.focus()
-        super().on_mount()
 
     def asking(self) -> Callable[[], list[WorkedOut]]:
         return partial(self.workshop.parts.worked_out, self.tag, self.failed)

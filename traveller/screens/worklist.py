@@ -61,7 +61,6 @@ class WorkPage(Page["UnitView"]):
         for name, width in (("state", 10), ("place", 8), ("why", 25), ("part", 200)):
             self.lines.add_column(name, key=name, width=width)
         self.lines.focus()
-        super().on_mount()
 
     def asking(self) -> Callable[[], UnitView]:
         return partial(self.workshop.unit, self.tag)

@@ -68,7 +68,6 @@ class BriefPage(Page[Loaded]):
         ]
 
     def on_mount(self) -> None:
-        super().on_mount()
         self.query_one(RowList).focus()
 
     def asking(self) -> Callable[[], Loaded]:

@@ -53,7 +53,6 @@ class GivingPage(Page["Proposal"]):
 
     def on_mount(self) -> None:
         self._draft = kept_draft(self.terminal.by)
-        super().on_mount()
         self.query_one(RowList).focus()
 
     def asking(self) -> Callable[[], Proposal]:

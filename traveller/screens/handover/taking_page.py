@@ -53,7 +53,6 @@ class TakingPage(Page[Loaded]):
         ]
 
     def on_mount(self) -> None:
-        super().on_mount()
         self.query_one(RowList).focus()
 
     def asking(self) -> Callable[[], Loaded]:

@@ -89,7 +89,6 @@ class RunPage(Page["RunWatch | Plan"]):
         ]
 
     def on_mount(self) -> None:
-        super().on_mount()
         self.set_interval(LOOK_AGAIN_SECONDS, self.refresh_page)
 
     def on_resize(self) -> None:

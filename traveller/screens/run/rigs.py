@@ -71,7 +71,6 @@ class RigsPage(Page[Rigs]):
         for name, width in COLUMNS:
             self.table.add_column(name, key=name, width=width)
         self.table.focus()
-        super().on_mount()
 
     def on_resize(self) -> None:
         if self._loaded:

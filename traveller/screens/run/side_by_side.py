@@ -92,7 +92,6 @@ class HeatRunsPage(Page["list[RunWatch]"]):
         return [Words("", id="lead", classes="pad"), VerticalScroll(grid, can_focus=False)]
 
     def on_mount(self) -> None:
-        super().on_mount()
         self.set_interval(LOOK_AGAIN_SECONDS, self.refresh_page)
 
     def asking(self) -> Callable[[], list[RunWatch]]:

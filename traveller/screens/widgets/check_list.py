@@ -9,6 +9,7 @@ from rich.text import Text
 from textual import events
 from textual.widgets import DataTable
 
+from traveller.screens.widgets.lines import columns_of
 from traveller.screens.words import shortened
 
 if TYPE_CHECKING:
@@ -74,7 +75,7 @@ class CheckList(DataTable[Text]):
         from traveller.record.answers import in_words
 
         check, answer = standing.check, standing.evidence.answer if standing.evidence else None
-        room = max(40, (self.scrollable_content_region.width or self.app.size.width) - STATE_WIDTH - 4)
+        room = max(40, (self.scrollable_content_region.width or columns_of(self)) - STATE_WIDTH - 4)
         if answer is None:
             return Text(shortened(f"{check.ask}{'' if check.required else ' (may stay open)'}", room))
         given = " ".join(in_words(answer).split())

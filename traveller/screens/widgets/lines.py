@@ -8,6 +8,7 @@ from rich.text import Text
 from textual.binding import Binding
 from textual.screen import Screen
 from textual.visual import VisualType
+from textual.widget import Widget
 from textual.widgets import Static
 
 from traveller.screens.widgets.taps import Tap, Taps
@@ -30,6 +31,11 @@ class Words(Static):
     def update(self, content: VisualType = "", *, layout: bool = True) -> None:
         if content != self.content:
             super().update(content, layout=layout)
+
+
+def columns_of(widget: Widget) -> int:
+    """The columns that a widget has; before it is laid out those of its half of a wide page, or of all of a narrow."""
+    return widget.size.width or widget.app.size.width // (2 if widget.screen.has_class("-wide") else 1)
 
 
 class Said(Static):
