@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import io
 import unicodedata
+from bisect import bisect_left
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import ceil
 from typing import TYPE_CHECKING, Literal
 
@@ -142,9 +144,9 @@ def code_picture(tag: Tag, width: int, height: int, size: str, dpi: int) -> Imag
             f"{needed / _WIDEST_CODE:.1f} mm wide and {needed:.1f} mm high, or a finer printer."
         )
     code = Image.new("1", (modules, modules), _WHITE)
-    for row, line in enumerate(matrix, start=QUIET_ZONE):
-        for place, dark in enumerate(line, start=QUIET_ZONE):
-            code.putpixel((place, row), _BLACK if dark else _WHITE)
+    dark = Image.new("1", (len(matrix), len(matrix)))
+    dark.putdata([_BLACK if module else _WHITE for line in matrix for module in line])
+    code.paste(dark, (QUIET_ZONE, QUIET_ZONE))
     side = modules * per_module
     return code.resize((side, side), Image.Resampling.NEAREST)
 
@@ -211,10 +213,11 @@ def _draw_warning_bar(draw: ImageDraw, box: _Box, dpi: int) -> _Box:
 def _fitting_size(line: _Line, box: _Box, dpi: int) -> float:
     """The size, in dots, that fills the box or is as small as can still be read."""
     smallest = dots(_SMALLEST_LETTERS_MM, dpi) / _CAPITAL_HEIGHT
-    size = box.height / 1.1
-    while size > smallest and _length(line.text, size, line.weight) > box.width:
-        size = max(smallest, size * 0.97)
-    return size
+    sizes = [box.height / 1.1]
+    while sizes[-1] > smallest:
+        sizes.append(max(smallest, sizes[-1] * 0.97))
+    fits = bisect_left(sizes[:-1], True, key=lambda size: _length(line.text, size, line.weight) <= box.width)
+    return sizes[fits]
 
 
 def _draw_text(draw: ImageDraw, line: _Line, box: _Box, size: float, ink: int) -> None:
@@ -247,8 +250,9 @@ def _stroke(size: float, weight: float) -> int:
     return ceil(size * weight / 2)
 
 
+@lru_cache(512)
 def _font(size: float) -> FreeTypeFont:
-    """Pillow's own scalable letters, so that nothing need be installed."""
+    """Pillow's own scalable letters, so that nothing need be installed. Unpacking them takes longer than measuring."""
     from PIL import ImageFont
 
     font = ImageFont.load_default(size)
