@@ -20,7 +20,7 @@ def measure(size: Size) -> list[Row]:
 
 async def _measured(size: Size) -> list[Row]:
     large, small = large_shop(size.choose(100, 5_000, 100_000)), large_shop(100)
-    rounds, rows = size.choose(2, 30, 100), []
+    rounds, rows = size.choose(2, 20, 40), []
     async with terminal(large.url, large.badge) as here, terminal(small.url, small.badge) as there:
         pairs = []
         for _ in range(rounds + LITTLE):

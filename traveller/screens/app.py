@@ -63,6 +63,7 @@ class TravellerApp(Ways, EndsInWords):
         self.settings: Settings = load_settings()
         plain = plain_signs_wanted(self.settings.signs, os.environ)
         self._own_filters = [*([] if self.no_color else [Quiet()]), *([PlainSigns()] if plain else [])]
+        self.set_reactive(TravellerApp.theme, self._look())
         self.person: Person | None = None
         self.shop: Shop | None = None
         self.in_hand: dict[str, InstrumentUsed] = {}
@@ -80,15 +81,17 @@ class TravellerApp(Ways, EndsInWords):
 
     # ---- opening and closing ----------------------------------------------------------------------------
 
-    def on_mount(self) -> None:
-        keep_log()
-        self.heed_hangup()
+    def _look(self) -> str:
+        """Known before the start: another look set later would have all styles read once more."""
         for look in LOOKS:
             self.register_theme(look)
         known = {look.name for look in LOOKS}
-        self.theme = self.settings.look if self.settings.look in known else LOOKS[0].name
-        if self.no_color:
-            self.theme = "ansi-dark"
+        return "ansi-dark" if self.no_color else self.settings.look if self.settings.look in known else LOOKS[0].name
+
+    def on_mount(self) -> None:
+        keep_log()
+        self.heed_hangup()
+        self.theme = self._look()
         self.push_screen(SignOn())
         self.set_interval(LOOK_FOR_IDLE_SECONDS, self.sign_off_if_idle)
         self.call_after_refresh(self._open)

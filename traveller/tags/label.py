@@ -264,5 +264,5 @@ def _font(size: float) -> FreeTypeFont:
 def as_png(picture: Image, dpi: int) -> bytes:
     """The label as PNG, with the printer's resolution in the file."""
     file = io.BytesIO()
-    picture.save(file, "PNG", dpi=(dpi, dpi), optimize=True)
+    picture.save(file, "PNG", dpi=(dpi, dpi))
     return file.getvalue()

@@ -26,11 +26,20 @@ class TopLine(Static):
 
 
 class Words(Static):
-    """Words that are laid out again only when they changed: most news from elsewhere changes none of them."""
+    """Words that are painted again only when they changed, and laid out again only when they take other lines: most
+    news from elsewhere changes none of them, most keys change no more than the words of a line."""
 
     def update(self, content: VisualType = "", *, layout: bool = True) -> None:
         if content != self.content:
-            super().update(content, layout=layout)
+            before = self._lines()
+            super().update(content, layout=False)
+            if layout and (before == 0 or self._lines() != before):
+                self.refresh(layout=True)
+
+    def _lines(self) -> int:
+        """How many it takes; 0 before it was laid out."""
+        width = self.size.width
+        return self.visual.get_height(self.styles, width) if width else 0
 
 
 def columns_of(widget: Widget) -> int:
