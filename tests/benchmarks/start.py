@@ -20,6 +20,7 @@ def measure(size: Size) -> list[Row]:
     url = large_shop(100).url
     with tempfile.TemporaryDirectory() as folder:
         env = {**os.environ, "TRAVELLER_HOME": folder}
+        env.pop("PYTHONDONTWRITEBYTECODE", None)  # an installed program is compiled
         names = Path(folder) / "modules.json"
         warm = _started(env, url)
         names.write_text(json.dumps(warm["modules"]), encoding="utf-8")
