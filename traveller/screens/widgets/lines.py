@@ -39,7 +39,7 @@ class Words(Static):
     def _lines(self) -> int:
         """How many it takes; 0 before it was laid out."""
         width = self.size.width
-        return self.visual.get_height(self.styles, width) if width else 0
+        return self.get_content_height(self.container_size, self.screen.size, width) if width else 0
 
 
 def columns_of(widget: Widget) -> int:
