@@ -10,8 +10,12 @@ import pytest
 from tests.benchmarks.__main__ import cells, line
 from tests.benchmarks.row import NAMES, Row, Size, measured
 
+MANY_PROCESSES = ("start",)
 
-@pytest.mark.parametrize("name", NAMES)
+
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=pytest.mark.heavy if name in MANY_PROCESSES else ()) for name in NAMES]
+)
 def test_runs_when_tiny(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TRAVELLER_HOME", str(tmp_path))
     rows = measured(name, Size.TINY)
