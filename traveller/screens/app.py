@@ -6,6 +6,7 @@ that were typed and not yet entered.
 
 from __future__ import annotations
 
+import asyncio
 import logging
 import os
 from collections.abc import Callable, Sequence
@@ -14,6 +15,7 @@ from time import monotonic
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from textual import events
+from textual.css.query import NoMatches
 from textual.filter import LineFilter
 from textual.message import Message
 
@@ -43,6 +45,7 @@ if TYPE_CHECKING:
 
 Result = TypeVar("Result")
 LOOK_FOR_IDLE_SECONDS = 20
+LONGEST_MAKING = 2.0
 ENDS = {"enter", "tab", "ctrl+j", "ctrl+m"}
 
 
@@ -165,7 +168,13 @@ class TravellerApp(Ways, EndsInWords):
 
         def back(then: Callable[[Any], None], with_what: object) -> None:
             waiting.over()
-            then(with_what)
+            try:
+                then(with_what)
+            except NoMatches:
+                logging.getLogger("traveller").warning("the page that waited is gone", exc_info=True)
+            except Exception:
+                logging.getLogger("traveller").exception("unforeseen")
+                self.refuse(unforeseen())
 
         def run() -> None:
             try:
@@ -230,7 +239,14 @@ class TravellerApp(Ways, EndsInWords):
             if isinstance(one, Scan):
                 self.scans.scanned(one.text)
             else:
+                await self._page_made()
                 await super().on_event(one.key)
+
+    async def _page_made(self) -> None:
+        """A key that comes while the page is still in the making is for that page, and waits for it."""
+        until = monotonic() + LONGEST_MAKING
+        while self.screen_stack and not self.screen.is_mounted and monotonic() < until:
+            await asyncio.sleep(0.001)
 
     def _arm(self) -> None:
         if self._gate.due is not None:

@@ -14,7 +14,11 @@ from contextlib import suppress
 from rich.segment import Segments
 from rich.text import Text
 from textual import messages
+from textual._context import active_message_pump
 from textual.app import App
+from textual.dom import DOMNode, NoScreen
+from textual.message_pump import MessagePump
+from textual.worker import WorkerFailed, get_current_worker
 
 from traveller.errors import TravellerError
 from traveller.terminal import home
@@ -57,6 +61,23 @@ class EndsInWords(App[None]):
     async def _errands_done(self) -> None:
         while any(not worker.is_finished for worker in self.workers):
             await asyncio.sleep(0.02)
+
+    def _handle_exception(self, error: Exception) -> None:
+        """What goes wrong on a page that was left before it was made, or in work for one (the toolkit's own search
+        of commands, above all), is of no use to anybody: it goes to the log and does not end the terminal."""
+        worker = isinstance(error, WorkerFailed)
+        if self._was_left(get_current_worker().node if worker else active_message_pump.get(None)):
+            logging.getLogger("traveller").warning("on a page that was left", exc_info=error)
+            return
+        super()._handle_exception(error)
+
+    def _was_left(self, where: MessagePump | None) -> bool:
+        if not isinstance(where, DOMNode) or where is self:
+            return False
+        try:
+            return where.screen not in self.screen_stack
+        except NoScreen:
+            return True
 
     def _fatal_error(self) -> None:
         logging.getLogger("traveller").exception("the terminal ended")

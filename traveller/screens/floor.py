@@ -15,6 +15,7 @@ from textual.widgets import DataTable, Static
 
 from traveller.screens.page import Page
 from traveller.screens.widgets.card_table import CardTable
+from traveller.screens.widgets.rows import Rows
 from traveller.screens.words import many, time_words
 
 if TYPE_CHECKING:
@@ -50,7 +51,7 @@ class FloorPage(Page[Floor]):
         self._loaded: Floor | None = None
 
     def contents(self) -> list[Widget]:
-        table: DataTable[Text] = DataTable(id="stations", cursor_type="row")
+        table = Rows(id="stations", cursor_type="row")
         table.styles.height = 8
         return [
             Static("", id="handover", classes="caution"),

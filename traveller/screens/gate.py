@@ -14,6 +14,7 @@ from textual.widgets import DataTable, Static
 from traveller.errors import Refused
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
+from traveller.screens.widgets.rows import Rows
 from traveller.screens.words import many, time_words
 
 if TYPE_CHECKING:
@@ -36,7 +37,7 @@ class GatePage(Page["UnitView"]):
     def contents(self) -> list[Widget]:
         return [
             Static("", id="lead", classes="title"),
-            DataTable(id="reasons", cursor_type="row", show_header=False),
+            Rows(id="reasons", cursor_type="row", show_header=False),
         ]
 
     @property

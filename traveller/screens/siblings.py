@@ -27,6 +27,7 @@ from traveller.screens.sibling_sheets import (
     what_was_entered,
 )
 from traveller.screens.widgets.lines import Words
+from traveller.screens.widgets.rows import Rows
 from traveller.screens.words import KEPT_SIGN, shortened, with_kept
 
 if TYPE_CHECKING:
@@ -63,7 +64,7 @@ class SiblingsPage(Page["UnitView"]):
         self._columns: tuple[str, ...] = ()
 
     def contents(self) -> list[Widget]:
-        table: DataTable[Text] = DataTable(id="rows", cursor_type="row", cell_padding=0, fixed_columns=1)
+        table = Rows(id="rows", cursor_type="row", cell_padding=0, fixed_columns=1)
         return [
             Words("", id="lead", classes="pad"),
             table,

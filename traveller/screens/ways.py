@@ -77,6 +77,13 @@ class Ways(App[None]):
         yield SystemCommand("Help", "signs and keys", self.action_help)
         yield SystemCommand("Quit", "close the program", self.action_quit)
 
+    def action_command_palette(self) -> None:
+        """One palette at a time, and not while the last one is still being taken away."""
+        from traveller.screens.palette import Palette
+
+        if not any(isinstance(screen, Palette) for screen in self.screen_stack):
+            self.push_screen(Palette())
+
     def _take_look(self, name: str) -> None:
         if not self.no_color:
             self.theme = name

@@ -6,13 +6,14 @@ from typing import Any
 
 from rich.text import Text
 from textual import events
-from textual.widgets import DataTable
 from textual.widgets.data_table import RowKey
+
+from traveller.screens.widgets.rows import Rows
 
 LEAST = 12
 
 
-class FittedTable(DataTable[Text]):
+class FittedTable(Rows):
     """Words that do not fit into the last column end in ``…``; all of them stand below the table or behind Enter."""
 
     def add_row(
