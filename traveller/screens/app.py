@@ -240,7 +240,8 @@ class TravellerApp(Ways, EndsInWords):
                 self.scans.scanned(one.text)
             else:
                 await self._page_made()
-                await super().on_event(one.key)
+                if self.screen_stack:
+                    await super().on_event(one.key)
 
     async def _page_made(self) -> None:
         """A key that comes while the page is still in the making is for that page, and waits for it."""

@@ -16,8 +16,10 @@ from rich.text import Text
 from textual import messages
 from textual._context import active_message_pump
 from textual.app import App
-from textual.dom import DOMNode, NoScreen
+from textual.dom import NoScreen
 from textual.message_pump import MessagePump
+from textual.screen import Screen
+from textual.widget import Widget
 from textual.worker import WorkerFailed, get_current_worker
 
 from traveller.errors import TravellerError
@@ -72,8 +74,11 @@ class EndsInWords(App[None]):
         super()._handle_exception(error)
 
     def _was_left(self, where: MessagePump | None) -> bool:
-        if not isinstance(where, DOMNode) or where is self:
+        """A page that is on its way out, as all are while the program is being left, has lost its children."""
+        if not isinstance(where, Widget):
             return False
+        if where._closing or where._pruning or (isinstance(where, Screen) and not where.children):
+            return True
         try:
             return where.screen not in self.screen_stack
         except NoScreen:
