@@ -148,7 +148,7 @@ SCENES = (
         Shop.AWAY,
     ),
     Scene("kept-empty", "Nothing is kept", "KeptPage", Shot(steps=("ctrl+o",))),
-    Scene("palette", "The command palette", "CommandPalette", Shot(steps=("ctrl+p",))),
+    Scene("palette", "The command palette", "Palette", Shot(steps=("ctrl+p",))),
     Scene("help", "Help", "HelpPage", Shot(steps=("f1",))),
 )
 

@@ -39,8 +39,7 @@ async def press_anything(shop: SmallShop, tag: str, chance: random.Random, keys:
             key = tag if chance.random() < SCANNED else chance.choice(KEYS)
             pressed.append(key)
             scanned = events.Paste(f"{tag}\r")
-            hands.app.post_message(scanned if key == tag else events.Key(key, key if len(key) == 1 else None))
-            await hands.pilot._wait_for_screen(timeout=60)
+            await hands.post(scanned if key == tag else events.Key(key, key if len(key) == 1 else None))
             assert hands.app.is_running and hands.app._exception is None, pressed[-12:]
         await hands.settle()
     return pressed

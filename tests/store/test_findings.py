@@ -108,7 +108,7 @@ def test_the_commands_do_the_same(
         "--look-again",
         "2031-03-09",
     )
-    assert "estimate 160.00 EUR + 40.00 EUR = 200.00 EUR" in run("findings", tag)
+    assert "estimate  160.00 EUR + 40.00 EUR = 200.00 EUR" in run("findings", tag)
     run("authority", tag, "--who", "Ms Thorne", "--how", "by mail", "--on", "2026-03-03", "--up-to", "250")
     assert json.loads(run("findings", tag, "--json"))["in_the_way"] is None
     run("authority", tag, "--who", "Ms Thorne", "--how", "by mail", "--on", "2026-03-03", "--refused")

@@ -80,9 +80,9 @@ def _worked(tmp_path_factory: pytest.TempPathFactory) -> tuple[SmallShop, Rows, 
 
 
 @pytest.mark.parametrize("revision", REVISIONS)
-def test_it_comes_forward_whole(worked: tuple[SmallShop, Rows, str, str], revision: str, database_url: str) -> None:
+def test_it_comes_forward_whole(worked: tuple[SmallShop, Rows, str, str], revision: str, empty_url: str) -> None:
     shop, given, gone, here = worked
-    old = create_engine(address(database_url))
+    old = create_engine(address(empty_url))
     lay_out(old, revision)
     fill(old, given)
     known = columns_of(old)
@@ -92,7 +92,7 @@ def test_it_comes_forward_whole(worked: tuple[SmallShop, Rows, str, str], revisi
     assert len(before["entry"]) == len(given["entry"]) > 20
     assert ("pin.wrong" in known) is (revision >= "0002")
 
-    workshop = Workshop.open(database_url, terminal="bench 1", overlay=shop.sheets, clock=lambda: NOW)
+    workshop = Workshop.open(empty_url, terminal="bench 1", overlay=shop.sheets, clock=lambda: NOW)
     with workshop.engine.connect() as connection:
         after = rows(connection, known)
         assert connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar() == HEAD

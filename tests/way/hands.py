@@ -9,7 +9,7 @@ from time import monotonic
 
 from textual import events
 from textual.message_pump import MessagePump
-from textual.pilot import Pilot
+from textual.pilot import Pilot, WaitForScreenTimeout
 from textual.widgets import Input
 
 from tests.way.answers import SOUND
@@ -66,9 +66,20 @@ class Hands:
         for _ in range(3):
             for pump in (self.app, self.app.screen, self.app.focused, self.app.screen, self.app):
                 await _has_handled(pump)
-        await self.pilot._wait_for_screen()
+        await self._whole_screen()
         self.app.screen._on_timer_update()
         await _has_handled(self.app.screen)
+
+    async def _whole_screen(self) -> None:
+        """Every widget of the screen has handled what it had. One that is taken away meanwhile never answers."""
+        with suppress(WaitForScreenTimeout):
+            await self.pilot._wait_for_screen(timeout=3)
+
+    async def post(self, event: events.Event) -> None:
+        """A key or a paste of somebody who does not wait for the page, only for the program to take it."""
+        self.app.post_message(event)
+        for pump in (self.app, self.app.screen, self.app.focused):
+            await _has_handled(pump)
 
     async def opened(self) -> None:
         while not self.app.is_open:
@@ -111,7 +122,7 @@ class Hands:
         for _ in range(times):
             for key in keys:
                 self.app.post_message(events.Key(key, None))
-                await self.pilot._wait_for_screen()
+                await self._whole_screen()
         await self.settle()
 
     async def comes(self, look: Callable[[], object], within: float = PATIENCE) -> bool:

@@ -176,7 +176,7 @@ async def _inspected(hands: Hands, shop: Shop, night: str) -> None:
     await hands.scan(shop.inspector)
     await sheet(hands, "f6", "j", "enter")
     await hands.fill({"count": "40", "defects": "Q4.2 open joint"})
-    assert "1 defects in 40 joints" in hands.text()
+    assert "1 defect in 40 joints" in hands.text()
     await sheet(hands, "b")
     assert "Q4.2 open joint" in hands.text()
     await hands.fill({"station": "Component work"})
