@@ -15,6 +15,7 @@ import tomllib
 import typing
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from types import ModuleType
 from typing import Any, TypeVar
@@ -54,6 +55,16 @@ class StationBook:
 def load_stations(overlay: Path | None = None) -> StationBook:
     """The shipped stations with the workshop's own folder laid over them; SheetError names every mistake."""
     shipped = shipped_folder("stations")
+    return _load(shipped, overlay) if overlay else _as_shipped(shipped)
+
+
+@cache
+def _as_shipped(shipped: Path) -> StationBook:
+    """What was installed stays as it is while the program runs; a workshop's own folder may not."""
+    return _load(shipped, None)
+
+
+def _load(shipped: Path, overlay: Path | None) -> StationBook:
     names = sorted({path.parent.name for base in (shipped, overlay) if base for path in base.glob(f"*/{SHEET}")})
     sheets = sorted((_sheet(shipped / name, overlay / name if overlay else None) for name in names), key=_order)
     if not sheets:
