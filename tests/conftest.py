@@ -40,9 +40,12 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items.sort(key=lambda item: "way" not in item.path.parts)
 
 
+gc.set_threshold(200_000, 50, 100)
+
+
 @pytest.fixture(autouse=True, scope="module")
 def _light_heap() -> Iterator[None]:
-    """What earlier modules left behind is not walked again by every collection; late screen tests would crawl."""
+    """Garbage is looked for seldom; what earlier modules left behind is not walked again each time."""
     yield
     gc.collect()
     gc.freeze()
