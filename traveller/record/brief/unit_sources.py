@@ -99,18 +99,19 @@ def notes(view: UnitView) -> Iterator[Matter]:
 def trouble(view: UnitView) -> Iterator[Matter]:
     """What was sent back, failed, could not be decided, or goes out by concession."""
     named = set()
+    asked = {standing.check.full_key: standing.check.ask for standing in view.standings()}
     for one in view.unit.nonconformities.values():
         if one.state == "closed":
             continue
         named.add(one.check)
         head = "conceded: " if one.state == "conceded" else ""
-        says = f"{head}{one.found}" + (f" ({one.check})" if one.check else "")
+        says = f"{head}{one.found}" + (f" ({asked.get(one.check, one.check)})" if one.check else "")
         yield Matter(Section.BAD, says, one.by, one.at, refers=str(one.id), risk=Risk.UNUSUAL)
     for standing in view.standings():
         evidence = standing.evidence
         if standing.state in (State.FAILED, State.UNDECIDED) and evidence and standing.check.full_key not in named:
             found = evidence.finding.says if evidence.finding else ""
-            says = f"{standing.state}: {standing.check.full_key}: {found}"
+            says = f"{standing.state}: {standing.check.ask} {found}"
             yield Matter(Section.BAD, says, evidence.by, evidence.at, refers=str(evidence.entry), risk=Risk.UNUSUAL)
 
 
