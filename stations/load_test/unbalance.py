@@ -88,9 +88,9 @@ def unbalance(given: Unbalance) -> Finding:
     Source: NEMA's definition, and the formula of IEC 61000-4-30 for the negative sequence; Mbungu et al. for motors.
     """
     three = given.three
-    if not max(three) > 0:
-        raise InputError("All three readings are zero: nothing can be compared. Is the supply on?")
     mean = sum(three) / 3
+    if not mean > 0:
+        raise InputError("All three readings are zero: nothing can be compared. Is the supply on?")
     departure = max(abs(one - mean) for one in three)
     percent = 100 * departure / mean
     usual = limits().volts if given.of == "volts" else limits().amps

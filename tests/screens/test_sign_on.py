@@ -116,7 +116,7 @@ async def test_a_terminal_that_nobody_touches_signs_off_and_keeps_what_was_typed
         hands.app.sign_off_if_idle()
         await hands.settle()
         assert hands.app.person is None
-        assert "Tomasz Reyes was signed off: 30 minutes without a key" in hands.text()
+        assert await hands.sees("Tomasz Reyes was signed off: 30 minutes without a key")
         await hands.scan(shop.inspector)
         await hands.scan(tag)
         assert "brown dust" not in hands.text(), "nobody enters it in another name"

@@ -7,7 +7,7 @@ import math
 from typing import get_args
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
@@ -121,6 +121,7 @@ def test_negative_sequence_is_that_of_the_phasors(a: float, b: float, c: float) 
 
 
 @settings(max_examples=200)
+@example([0.0, 0.0, 5e-324])
 @given(st.lists(st.floats(allow_nan=True, allow_infinity=True), min_size=3, max_size=3))
 def test_any_three_numbers_end_in_a_finding_or_a_sentence(readings: list[float]) -> None:
     try:

@@ -115,8 +115,8 @@ class Page(Screen[None], Generic[Loaded]):
     def tell(self, text: str, refused: bool = False) -> None:
         """Say something at the foot of the page; a page that is still being made says it when it is."""
         self._said = (text, refused)
-        if self.is_mounted:
-            self.query_one(Said).tell(text, refused)
+        for line in self.query(Said):
+            line.tell(text, refused)
 
     @property
     def says_something(self) -> bool:
