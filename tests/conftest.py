@@ -30,7 +30,10 @@ if MEMORY.is_dir() and os.access(MEMORY, os.W_OK) and shutil.disk_usage(MEMORY).
     tempfile.tempdir = None
 
 SLOW = (HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large)
-settings.register_profile("normal", max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+# As the profile that hypothesis brings for CI: the same examples each time. New ones are looked for with the hammer.
+settings.register_profile(
+    "normal", max_examples=100, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
+)
 settings.register_profile("hammer", max_examples=10_000, deadline=None, suppress_health_check=SLOW)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "normal"))
 
