@@ -7,6 +7,14 @@ from .bench import Bench
 from .straight import inspected, reach_component_work, reach_diagnosis, reach_inspection
 
 
+def _on_to_be_fitted(bench: Bench) -> None:
+    """From diagnosis: the parts are listed, the work list comes of them, and the unit moves on."""
+    bench.settle(until="diagnosis.work_planned")
+    parts.listed_and_on_to_be_fitted(bench)
+    bench.settle()
+    bench.move_on()
+
+
 def being_fitted(bench: Bench) -> None:
     reach_component_work(bench)
     bench.settle(most=2)
@@ -17,10 +25,7 @@ def being_fitted(bench: Bench) -> None:
 def half_fitted(bench: Bench) -> None:
     """One bad device of six; the set and what ages goes with it."""
     reach_diagnosis(bench)
-    bench.settle(until="diagnosis.work_planned")
-    parts.listed_and_worked_out(bench)
-    bench.settle()
-    bench.move_on()
+    _on_to_be_fitted(bench)
     bench.settle(most=2)
     parts.fit_some(bench, 12)
     bench.photograph("heatsink", "Q5", "Heatsink under the modules, cleaned, new compound")
@@ -36,21 +41,15 @@ def half_fitted(bench: Bench) -> None:
 def bag_open(bench: Bench) -> None:
     """A moisture-sensitive part lies beside the unit; its clock runs across the shifts."""
     reach_diagnosis(bench)
-    bench.settle(until="diagnosis.work_planned")
     measuring.good_trace_taken(bench)
-    parts.listed_and_worked_out(bench)
-    bench.settle()
-    bench.move_on()
+    _on_to_be_fitted(bench)
     parts.open_bag(bench, "U40", "5a", "0.9 mm", "21.5 h")
     bench.note("U40 waits for the stencil; its bag is open, the clock runs.")
 
 
 def worked_out(bench: Bench) -> None:
     reach_diagnosis(bench)
-    bench.settle(until="diagnosis.work_planned")
-    parts.listed_and_worked_out(bench)
-    bench.settle()
-    bench.move_on()
+    _on_to_be_fitted(bench)
     bench.settle(most=1)
 
 

@@ -20,9 +20,9 @@ from typing import Any
 
 from sqlalchemy import select
 
+from tests.screens.small_shop import plate
 from tests.small_shop import PIN, SmallShop, lay_people, lay_sheets
 from traveller.errors import TravellerError
-from traveller.record.entries import Nameplate
 from traveller.store import cards, counters
 from traveller.store.engine import reading, writing
 from traveller.store.journal import BEFORE_THE_FIRST, chained
@@ -130,16 +130,7 @@ def _lay_out(folder: Path, units: int) -> None:
         _look_at_some(workshop)
 
 
-PLATE = Nameplate(
-    unit_kind=UnitKind.AC_DRIVE,
-    maker="Norrfeld",
-    model="NF-22",
-    serial="serial-to-be",
-    customer="Sandbeck Packaging",
-    fault="trips on overcurrent when warm, under load",
-    promised=date(2031, 5, 2),
-    ratings={"supply_volts": 400.0, "phases": 3.0, "output_amps": 12.0, "dc_link_capacitance": 470e-6},
-)
+PLATE = plate(UnitKind.AC_DRIVE, "serial-to-be")
 
 
 def _begun(shop: SmallShop) -> str:

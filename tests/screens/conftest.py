@@ -6,6 +6,9 @@ from pathlib import Path
 import pytest
 
 from tests.screens.small_shop import SmallShop, lay_out
+from tests.way.painting import painted_at_rest
+
+__all__ = ["painted_at_rest"]
 
 
 @pytest.fixture(autouse=True)

@@ -18,6 +18,19 @@ PIN = "2468"
 RATINGS = {"supply_volts": 400.0, "phases": 3.0, "output_amps": 12.0, "dc_link_capacitance": 470e-6}
 
 
+def plate(kind: UnitKind, serial: str) -> Nameplate:
+    return Nameplate(
+        unit_kind=kind,
+        maker="Norrfeld",
+        model="NF-22",
+        serial=serial,
+        customer="Sandbeck Packaging",
+        fault="trips on overcurrent when warm, under load",
+        promised=date(2031, 5, 2),
+        ratings=RATINGS if kind is UnitKind.AC_DRIVE else {},
+    )
+
+
 @dataclass
 class SmallShop:
     """The tags of all that is in it; `workshop` is another terminal's way into the same database."""
@@ -33,17 +46,7 @@ class SmallShop:
 
     def unit(self, kind: UnitKind = UnitKind.AC_DRIVE, serial: str = "8841-207") -> str:
         """A unit fresh from booking in."""
-        plate = Nameplate(
-            unit_kind=kind,
-            maker="Norrfeld",
-            model="NF-22",
-            serial=serial,
-            customer="Sandbeck Packaging",
-            fault="trips on overcurrent when warm, under load",
-            promised=date(2031, 5, 2),
-            ratings=RATINGS if kind is UnitKind.AC_DRIVE else {},
-        )
-        return self.workshop.book_in(self.technician, plate).unit.tag
+        return self.workshop.book_in(self.technician, plate(kind, serial)).unit.tag
 
     @asynccontextmanager
     async def terminal(self, size: tuple[int, int] = (80, 24), badge: str | None = None) -> AsyncIterator[Hands]:

@@ -13,6 +13,7 @@ from textual.pilot import Pilot, WaitForScreenTimeout
 from textual.widgets import Input
 
 from tests.way.answers import SOUND
+from tests.way.painting import paint
 from traveller.screens.app import TravellerApp
 from traveller.screens.sheet_of_fields import SheetOfFields
 from traveller.screens.unit import UnitPage
@@ -51,6 +52,7 @@ class Hands:
                 await asyncio.sleep(LOOK_AGAIN)
             await self._at_rest()
             if not self.app._gate.holding and not self._under_way():
+                paint(self.app.screen)
                 return
             await self.app.workers.wait_for_complete()
             await asyncio.sleep(LOOK_AGAIN)

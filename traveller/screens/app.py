@@ -7,21 +7,19 @@ that were typed and not yet entered.
 from __future__ import annotations
 
 import asyncio
-import logging
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import date, datetime
 from time import monotonic
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING
 
 from textual import events
-from textual.css.query import NoMatches
 from textual.filter import LineFilter
 from textual.message import Message
 
 from traveller.drafts import Drafts
 from traveller.errors import Away, TravellerError
-from traveller.screens.ending import EndsInWords, unforeseen
+from traveller.screens.errands import Errands
 from traveller.screens.keeping_watch import LOOK_SECONDS, KeepingWatch
 from traveller.screens.looks import LOOKS
 from traveller.screens.looks.plain_signs import PlainSigns
@@ -31,7 +29,6 @@ from traveller.screens.page import Page
 from traveller.screens.presses import Presses
 from traveller.screens.scans import Scans
 from traveller.screens.sign_on import SignOn
-from traveller.screens.waiting import Waiting
 from traveller.screens.ways import Ways
 from traveller.screens.words import left_words, zone
 from traveller.tags import Pass, Scan, ScanGate, read_paste
@@ -43,13 +40,12 @@ if TYPE_CHECKING:
     from traveller.store.feed import Feed
     from traveller.store.workshop import Workshop
 
-Result = TypeVar("Result")
 LOOK_FOR_IDLE_SECONDS = 20
 LONGEST_MAKING = 2.0
 ENDS = {"enter", "tab", "ctrl+j", "ctrl+m"}
 
 
-class TravellerApp(Ways, EndsInWords):
+class TravellerApp(Ways, Errands):
     """One terminal of the workshop."""
 
     CSS_PATH = "looks/traveller.tcss"
@@ -94,7 +90,6 @@ class TravellerApp(Ways, EndsInWords):
     def on_mount(self) -> None:
         keep_log()
         self.heed_hangup()
-        self.theme = self._look()
         self.push_screen(SignOn())
         self.set_interval(LOOK_FOR_IDLE_SECONDS, self.sign_off_if_idle)
         self.call_after_refresh(self._open)
@@ -151,43 +146,7 @@ class TravellerApp(Ways, EndsInWords):
     def by(self) -> str:
         return self.person.tag if self.person else ""
 
-    # ---- work in the background -------------------------------------------------------------------------
-
-    def errand(
-        self,
-        job: Callable[[], Result],
-        done: Callable[[Result], None],
-        failed: Callable[[TravellerError], None] | None = None,
-        what: str = "Working on it",
-    ) -> None:
-        """Run `job` in a thread; `done` or `failed` is called back here. Nothing that goes wrong ends the app.
-
-        `what` is said where the answer is waited for, if it takes long.
-        """
-        waiting = Waiting(self, what)
-
-        def back(then: Callable[[Any], None], with_what: object) -> None:
-            waiting.over()
-            try:
-                then(with_what)
-            except NoMatches:
-                logging.getLogger("traveller").warning("the page that waited is gone", exc_info=True)
-            except Exception:
-                logging.getLogger("traveller").exception("unforeseen")
-                self.refuse(unforeseen())
-
-        def run() -> None:
-            try:
-                result = job()
-            except TravellerError as error:
-                self.call_from_thread(back, failed or self.refuse, error)
-            except Exception:
-                logging.getLogger("traveller").exception("unforeseen")
-                self.call_from_thread(back, failed or self.refuse, unforeseen())
-            else:
-                self.call_from_thread(back, done, result)
-
-        self.run_worker(run, thread=True, exit_on_error=False)
+    # ---- saying so ---------------------------------------------------------------------------------------
 
     def tell(self, text: str, refused: bool = False) -> None:
         for screen in reversed(self.screen_stack):

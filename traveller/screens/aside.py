@@ -25,7 +25,7 @@ def aside(view: UnitView, shop: Shop | None) -> Text:
     unit, words = view.unit, Text()
 
     def line(head: str, text: str) -> None:
-        words.append(f"\n{head:{HEAD}}", style="dim")
+        words.append(f"\n{head + '  ':{HEAD}}", style="dim")
         words.append(text)
 
     if unit.nameplate:
@@ -43,10 +43,8 @@ def aside(view: UnitView, shop: Shop | None) -> Text:
     if unit.findings_made.authority:
         line("authority", unit.findings_made.authority.in_words())
     for one in unit.open_nonconformities():
-        line("nonconformity  ", one.found)
+        line("nonconformity", one.found)
     for entry in unit.notes[-4:]:
         who = shop.called(entry.by) if shop else entry.by
-        line(
-            f"note {time_words(entry.at, shop.zone if shop else 'UTC')}  ", f"{getattr(entry.body, 'text', '')} ({who})"
-        )
+        line(f"note {time_words(entry.at, shop.zone if shop else 'UTC')}", f"{getattr(entry.body, 'text', '')} ({who})")
     return words

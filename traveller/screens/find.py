@@ -44,7 +44,7 @@ class FindPage(Page[Found]):
     def paint(self, loaded: Found) -> None:
         text, cards, today = loaded
         self.query_one(CardTable).show([("", cards)], today)
-        some = f"{many(len(cards), 'unit')}" if cards else f'Nothing here fits "{text}". Try a shorter part of it.'
+        some = many(len(cards), "unit") if cards else f'Nothing here fits "{text}". Try a shorter part of it.'
         self.query_one("#count", Static).update(some if text else "")
 
     def on_input_changed(self, _event: Input.Changed) -> None:

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from textual.app import App
 
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import SheetOfFields
-
-if TYPE_CHECKING:
-    from traveller.screens.app import TravellerApp
 
 PATIENCE = 0.8
 """Seconds without an answer before it is said (common practice: up to one second goes without a word)."""
@@ -17,7 +14,7 @@ PATIENCE = 0.8
 class Waiting:
     """One errand: `over` has to be called when it has ended, whichever way."""
 
-    def __init__(self, terminal: TravellerApp, what: str) -> None:
+    def __init__(self, terminal: App[None], what: str) -> None:
         self._terminal = terminal
         self._words = f"{what} … Esc leaves the page; what is under way goes on."
         self._over = False

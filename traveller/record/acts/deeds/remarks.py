@@ -10,23 +10,29 @@ from traveller.record.acts import remark
 from traveller.record.acts.deeds.deed import Deed, Looked
 from traveller.record.acts.rights import Proposed
 from traveller.record.notices import note_words
-from traveller.vocabulary import HazardKind
+from traveller.vocabulary import HazardKind, Plain
 
 
-class Noting(Deed):
-    ANYWHERE = True
-    deed: Literal["note"] = "note"
+class NoteParts(Plain):
+    """What a note has to say, about a unit or to the shop."""
+
     text: str
     done: str = ""
     next: str = ""
     watch: str = ""
     for_whom: tuple[str, ...] = ()
 
+    def says(self) -> str:
+        whom = f" to {', '.join(self.for_whom)}" if self.for_whom else ""
+        return f"note{whom}: {note_words(self.text, self.done, self.next, self.watch)}"
+
+
+class Noting(NoteParts, Deed):
+    ANYWHERE = True
+    deed: Literal["note"] = "note"
+
     def propose(self, scene: Looked) -> Sequence[Proposed]:
         return remark.note(scene.view, scene.person, self.text, self.done, self.next, self.watch, self.for_whom)
-
-    def says(self) -> str:
-        return f"note: {note_words(self.text, self.done, self.next, self.watch)}"
 
 
 class Asking(Deed):

@@ -9,25 +9,16 @@ from uuid import UUID
 
 from traveller.record.acts import handover, notice
 from traveller.record.acts.deeds.deed import ShopDeed
+from traveller.record.acts.deeds.remarks import NoteParts
 from traveller.record.entries import Body
-from traveller.record.notices import note_words
 from traveller.record.shop import Person, Shop
 
 
-class NotingToShop(ShopDeed):
+class NotingToShop(NoteParts, ShopDeed):
     deed: Literal["note to the shop"] = "note to the shop"
-    text: str
-    done: str = ""
-    next: str = ""
-    watch: str = ""
-    for_whom: tuple[str, ...] = ()
 
     def propose(self, _shop: Shop, person: Person, _now: datetime) -> Sequence[Body]:
         return notice.note(person, self.text, self.done, self.next, self.watch, self.for_whom)
-
-    def says(self) -> str:
-        whom = f" to {', '.join(self.for_whom)}" if self.for_whom else ""
-        return f"note{whom}: {note_words(self.text, self.done, self.next, self.watch)}"
 
 
 class SeeingShopNote(ShopDeed):
