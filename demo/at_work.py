@@ -10,7 +10,7 @@ from .straight import inspected, reach_component_work, reach_diagnosis, reach_in
 def _on_to_be_fitted(bench: Bench) -> None:
     """From diagnosis: the parts are listed, the work list comes of them, and the unit moves on."""
     bench.settle(until="diagnosis.work_planned")
-    parts.listed_and_on_to_be_fitted(bench)
+    parts.listed_and_worked_out(bench)
     bench.settle()
     bench.move_on()
 

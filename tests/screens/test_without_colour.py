@@ -6,6 +6,7 @@ from __future__ import annotations
 import pytest
 from rich.color import ColorType
 from rich.segment import Segment
+from textual.theme import Theme
 
 from tests.screens.small_shop import SmallShop
 from tests.way.hands import Hands
@@ -13,6 +14,7 @@ from traveller.record.evidence import Standing, State
 from traveller.screens.app import TravellerApp
 from traveller.screens.looks import LOOKS
 from traveller.screens.words import KEPT_SIGN, SIGNS, state_words
+from traveller.terminal import Settings, save_settings
 
 HEAD = 6  # the lines above the list of checks
 
@@ -70,14 +72,13 @@ async def test_without_colour_the_words_are_the_same(
 
 
 @pytest.mark.parametrize("look", LOOKS, ids=lambda look: look.name)
-async def test_every_look_can_be_chosen(shop: SmallShop, look: object) -> None:
-    name = getattr(look, "name", "")
+async def test_every_look_can_be_chosen(shop: SmallShop, look: Theme) -> None:
+    save_settings(Settings(look=look.name))
     app = TravellerApp(shop.url)
-    app.settings = app.settings.model_copy(update={"look": name})
     async with app.run_test(size=(80, 24)) as pilot:
         hands = Hands(app, pilot, "")
         await hands.opened()
-        assert app.theme == name
+        assert app.theme == look.name
         assert "Scan your badge" in hands.text()
 
 

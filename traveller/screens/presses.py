@@ -81,7 +81,10 @@ class Presses:
 
 
 def enter(terminal: TravellerApp, tag: str, test: str, done: Callable[[UnitView], None]) -> None:
-    """Send the closed batches of a test into the record, one behind the other; what is refused stays here."""
+    """Send the closed batches of a test into the record, one behind the other; what is refused stays here.
+
+    `done` comes last: the page it paints may be gone, the batches have to go on all the same.
+    """
     presses = terminal.presses[tag, test]
     batch = presses.to_enter()
     if batch is None:
@@ -91,8 +94,8 @@ def enter(terminal: TravellerApp, tag: str, test: str, done: Callable[[UnitView]
     def entered(view: UnitView) -> None:
         presses.flying = False
         presses.batches.pop(0)
-        done(view)
         enter(terminal, tag, test, done)
+        done(view)
 
     def not_entered(error: TravellerError) -> None:
         presses.flying = False
