@@ -137,11 +137,23 @@ async def test_a_person_who_types_is_not_a_scanner(shop: SmallShop, here: str) -
         assert shop.workshop.unit(here).unit.current("goods_in.months_without_power") is not None
 
 
-async def test_a_scan_with_every_gap_leaves_the_line_alone(shop: SmallShop, here: str) -> None:
+@pytest.mark.parametrize("badge", [as_keys, with_stx])
+async def test_a_scan_with_every_gap_leaves_the_line_alone(shop: SmallShop, here: str, badge: Scanner) -> None:
+    """Also when the badge came from another scanner, one that sends STX, so that keys are not held back any more."""
     async with shop.terminal() as hands:
+        await badge(hands, shop.technician)
         await hands.scan(here)
         await hands.paste("0.6")
         for gap in (0.0, 0.008, 0.016):
             await hands.scan(shop.meter, gap)
             assert fields(hands) == ["0.6"]
         assert isinstance(hands.app.screen, UnitPage)
+
+
+async def test_behind_a_scanner_that_sends_stx_a_key_is_in_the_line_at_once(shop: SmallShop, here: str) -> None:
+    async with shop.terminal() as hands:
+        await with_stx(hands, here)
+        hands.app.post_message(events.Key("4", "4"))
+        await hands.pilot.pause()
+        assert not hands.app._gate.holding
+        assert await hands.comes(lambda: fields(hands) == ["4"])

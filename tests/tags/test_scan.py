@@ -24,11 +24,11 @@ class Bench:
         self.now = 100.0
         self.outcomes: list[Outcome[str]] = []
 
-    def press(self, *keys: str, gap: float) -> None:
+    def press(self, *keys: str, gap: float, in_line: bool = False) -> None:
         for key in keys:
             self.wait(gap)
             character = key if len(key) == 1 else None
-            self.outcomes += self.gate.key(key, character, self.now, ends=key in ENDS, starts=key == FRAME)
+            self.outcomes += self.gate.key(key, character, self.now, key in ENDS, key == FRAME, in_line)
 
     def wait(self, seconds: float) -> None:
         """Let time go by; the timer rings when the gate asked for it."""
@@ -165,6 +165,27 @@ def test_a_long_foreign_code_in_a_frame_does_not_leak(bench: Bench) -> None:
     assert bench.outcomes == [Scan(code)]
 
 
+def test_once_the_scanner_is_known_to_send_frames_a_line_shows_each_key_at_once(bench: Bench) -> None:
+    bench.press("4", gap=0.2, in_line=True)
+    assert bench.outcomes == [], "no scanner is known yet"
+    bench.press(FRAME, *TAG, ENTER, gap=0.01, in_line=True)
+    assert bench.outcomes == [Pass("4"), Scan(TAG)]
+    bench.press(*"0.62", gap=0.2, in_line=True)
+    assert bench.passed == ["4", *"0.62"] and bench.gate.due is None
+    bench.press("u", gap=0.2)
+    assert bench.gate.holding, "outside a line nothing could be taken back"
+
+
+def test_a_scan_that_began_in_the_line_says_what_stands_there(bench: Bench) -> None:
+    """Another scanner, that is not set up, was plugged in."""
+    bench.press(FRAME, *TAG, ENTER, gap=0.01)
+    bench.press("4", gap=0.2, in_line=True)
+    bench.press(OTHER[0], gap=0.2, in_line=True)
+    bench.press(*OTHER[1:5], gap=0.008, in_line=True)
+    bench.press(*OTHER[5:], ENTER, gap=0.008)
+    assert bench.outcomes == [Scan(TAG), Pass("4"), *map(Pass, OTHER[:5]), Scan(OTHER, typed=5)]
+
+
 @dataclass(frozen=True)
 class Press:
     """One key pressed, told apart from all others by its number."""
@@ -180,20 +201,20 @@ KINDS = st.sampled_from(["character"] * 12 + ["end"] * 3 + ["start", "other"])
 
 
 @settings(max_examples=300)
-@given(st.lists(st.tuples(KINDS, GAPS, st.booleans()), max_size=120))
+@given(st.lists(st.tuples(KINDS, GAPS, st.booleans(), st.booleans()), max_size=120))
 def test_every_key_is_passed_once_in_order_or_belongs_to_a_scan(
-    presses: list[tuple[str, float, bool]],
+    presses: list[tuple[str, float, bool, bool]],
 ) -> None:
     gate: ScanGate[Press] = ScanGate()
     now, pressed, outcomes = 0.0, [], []
-    for number, (kind, gap, timer_rings) in enumerate(presses):
+    for number, (kind, gap, timer_rings, in_line) in enumerate(presses):
         if timer_rings and gate.due is not None and gate.due <= now + gap:
             outcomes += gate.quiet(gate.due)
         now += gap
         character = chr(0x4E00 + number) if kind == "character" else None
         key = Press(number, character, ends=kind == "end", starts=kind == "start")
         pressed.append(key)
-        outcomes += gate.key(key, character, now, key.ends, key.starts)
+        outcomes += gate.key(key, character, now, key.ends, key.starts, in_line)
     closing = Press(len(presses), None)
     pressed.append(closing)
     outcomes += gate.key(closing, None, now + 1, ends=False)
@@ -204,7 +225,9 @@ def test_every_key_is_passed_once_in_order_or_belongs_to_a_scan(
         if isinstance(outcome, Pass):
             came_out.append(outcome.key.number)
         else:
-            came_out += [ord(character) - 0x4E00 for character in outcome.text]
+            scanned = [ord(character) - 0x4E00 for character in outcome.text]
+            assert came_out[len(came_out) - outcome.typed :] == scanned[: outcome.typed], "what stands in the line"
+            came_out += scanned[outcome.typed :]
     assert came_out == sorted(set(came_out)), "nothing doubled, nothing moved"
     missing = [key for key in pressed if key.number not in set(came_out)]
     assert all(key.ends or key.starts for key in missing), "nothing lost but the frame and the end of a scan"

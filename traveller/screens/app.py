@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from textual import events
 from textual.filter import LineFilter
 from textual.message import Message
+from textual.widgets import Input
 
 from traveller.drafts import Drafts
 from traveller.errors import Away, TravellerError
@@ -184,7 +185,8 @@ class TravellerApp(Ways, Errands):
         if isinstance(event, events.Key) and not event.is_forwarded:
             ends = event.key in ENDS or (event.key == "ctrl+c" and self._gate.holding)
             printable = event.character if event.is_printable else None
-            out = self._gate.key(event, printable, event.time, ends, starts=event.key == "ctrl+b")
+            in_line = isinstance(self.focused, Input)
+            out = self._gate.key(event, printable, event.time, ends, event.key == "ctrl+b", in_line)
             await self._hand_on(out)
             self._arm()
             return
@@ -196,11 +198,26 @@ class TravellerApp(Ways, Errands):
     async def _hand_on(self, outcomes: Sequence[Pass[events.Key] | Scan]) -> None:
         for one in outcomes:
             if isinstance(one, Scan):
-                self.scans.scanned(one.text)
+                self._scanned(one)
             else:
                 await self._page_made()
                 if self.screen_stack:
                     await super().on_event(one.key)
+
+    def _scanned(self, scan: Scan) -> None:
+        """What was typed of it already is taken out of the line, behind the keys that are still on their way there."""
+        line = self.focused
+        if scan.typed and isinstance(line, Input):
+            line.call_later(self._out_of_line, line, scan)
+        else:
+            self.scans.scanned(scan.text)
+
+    def _out_of_line(self, line: Input, scan: Scan) -> None:
+        end = line.cursor_position
+        start = end - scan.typed
+        if start >= 0 and line.value[start:end] == scan.text[: scan.typed]:
+            line.delete(start, end)
+        self.scans.scanned(scan.text)
 
     async def _page_made(self) -> None:
         """A key that comes while the page is still in the making is for that page, and waits for it."""

@@ -7,8 +7,12 @@ Two ways, both fed with one key at a time and the moment at which it came:
 - *Burst*: any other scanner types faster than fingers can. Printable keys are held back while they come
   quickly; an end key behind enough of them makes a scan, a pause makes them typing, which is handed on.
 
-Every key is handed on exactly once and in order, or belongs to a scan. The gate has no clock: whoever feeds
-it brings the time, in seconds of any clock that never runs backwards.
+A frame also tells that this terminal's scanner is set up. From then on a key that is typed in a line, where it can
+be taken back, is not held: who types sees it at once. A burst is still known by its end key; its scan then says how
+many characters stand in the line already.
+
+Every key is handed on exactly once and in order, or belongs to a scan, or both where the scan says so. The gate has
+no clock: whoever feeds it brings the time, in seconds of any clock that never runs backwards.
 """
 
 from __future__ import annotations
@@ -34,9 +38,13 @@ class Pass(Generic[KeyT]):
 
 @dataclass(frozen=True)
 class Scan:
-    """What a scanner read. It need not be a tag: ``read_tag`` has the sentence for one that is not."""
+    """What a scanner read. It need not be a tag: ``read_tag`` has the sentence for one that is not.
+
+    The first ``typed`` characters were handed on before it was known, and are to be taken out of the line again.
+    """
 
     text: str
+    typed: int = 0
 
 
 Outcome: TypeAlias = Pass[KeyT] | Scan
@@ -53,6 +61,8 @@ class ScanGate(Generic[KeyT]):
         self._quiet = max(gap, quiet)
         self._shortest = shortest
         self._held: list[tuple[KeyT, str]] = []
+        self._typed = ""  # the characters of this burst that were handed on at once
+        self._sends_frames = False
         self._last = 0.0
         self._framed = False
         self._scan_ended: float | None = None
@@ -67,11 +77,19 @@ class ScanGate(Generic[KeyT]):
         """When to call ``quiet`` next, on the clock of the keys; None when no timer is needed."""
         return self._last + self._quiet if self._held and not self._framed else None
 
-    def key(self, key: KeyT, character: str | None, at: float, ends: bool, starts: bool = False) -> list[Outcome[KeyT]]:
+    def key(
+        self,
+        key: KeyT,
+        character: str | None,
+        at: float,
+        ends: bool,
+        starts: bool = False,
+        in_line: bool = False,
+    ) -> list[Outcome[KeyT]]:
         """Take one key; return what has become clear by it, in order.
 
         ``character`` is what the key would type, ``at`` the time in s, ``ends`` is set for Enter, Tab, CR, LF
-        (and ETX inside a frame), ``starts`` for STX.
+        (and ETX inside a frame), ``starts`` for STX, ``in_line`` when it is typed where it can be taken back.
         """
         if starts:
             return self._start(key, at)
@@ -79,7 +97,7 @@ class ScanGate(Generic[KeyT]):
             return self._end(key, at)
         self._scan_ended = None
         if character is not None and len(character) == 1 and character.isprintable():
-            return self._hold(key, character, at)
+            return self._hold(key, character, at, in_line)
         return [*self._release(), Pass(key)]
 
     def quiet(self, at: float) -> list[Outcome[KeyT]]:
@@ -105,24 +123,28 @@ class ScanGate(Generic[KeyT]):
             is_scan = len(self._text()) >= self._shortest and at - self._last <= self._quiet
         return self._scan(at) if is_scan else [*self._release(), Pass(key)]
 
-    def _hold(self, key: KeyT, character: str, at: float) -> list[Outcome[KeyT]]:
+    def _hold(self, key: KeyT, character: str, at: float, in_line: bool) -> list[Outcome[KeyT]]:
         outcomes = self._release() if not self._framed and at - self._last > self._gap else []
-        self._held.append((key, character))
         self._last = at
+        if in_line and self._sends_frames and not self._held:
+            self._typed += character
+            return [*outcomes, Pass(key)]
+        self._held.append((key, character))
         if self._framed and len(self._text()) > LONGEST_FRAME:
             self._framed = False  # the pace decides from here, so that nobody types into the void
         return outcomes
 
     def _text(self) -> str:
-        return "".join(character for _, character in self._held)
+        return self._typed + "".join(character for _, character in self._held)
 
     def _scan(self, at: float) -> list[Outcome[KeyT]]:
-        text = self._text()
-        self._held, self._framed, self._scan_ended = [], False, at
-        return [Scan(text)]
+        scan = Scan(self._text(), len(self._typed))
+        self._sends_frames = self._sends_frames or self._framed
+        self._held, self._typed, self._framed, self._scan_ended = [], "", False, at
+        return [scan]
 
     def _release(self) -> list[Outcome[KeyT]]:
-        held, self._held, self._framed = self._held, [], False
+        held, self._held, self._typed, self._framed = self._held, [], "", False
         return [Pass(key) for key, _ in held]
 
 
