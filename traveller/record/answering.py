@@ -24,7 +24,7 @@ from traveller.record.answers import (
 from traveller.record.forms import LoadedJudge, build, read_model
 from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.unit import Unit
-from traveller.sheets import TERM, Check, CheckKind
+from traveller.sheets import TERM, Check, CheckKind, Limit
 from traveller.vocabulary import RATINGS
 
 Judges = Mapping[str, LoadedJudge]
@@ -201,16 +201,11 @@ def _finding(
 def _by_limit(
     check: Check, answer: Read | ReadSideBySide, unit: Unit, instruments: Sequence[InstrumentUsed]
 ) -> Finding:
-    limit = check.limit
-    if limit is None:
+    if check.limit is None:
         return Finding(verdict=Verdict.PASS, says="recorded; this check has no limit")
-    bounds: list[float | None] = []
-    for term in (limit.at_least, limit.at_most):
-        bound, missing = _bound(term, unit)
-        if missing:
-            return _undecided(f"the nameplate does not say {missing}: correct the booking, then answer again")
-        bounds.append(bound)
-    band = Band(unit=check.unit, at_least=bounds[0], at_most=bounds[1], source=limit.source)
+    band, missing = band_of(check.limit, check.unit, unit)
+    if missing:
+        return _undecided(f"the nameplate does not say {missing}: correct the booking, then answer again")
     fits = [one for one in instruments if one.instrument_class == check.instrument]
 
     def uncertainty(reading: Quantity) -> float:
@@ -223,11 +218,18 @@ def _by_limit(
         answer.columns,
         answer.readings,
         band,
-        spread_percent=limit.spread_percent,
+        spread_percent=check.limit.spread_percent,
         uncertainty=[uncertainty(one) for one in answer.readings],
         rule=check.rule,
         caution=check.caution,
     )
+
+
+def band_of(limit: Limit, in_unit: str, unit: Unit) -> tuple[Band, str]:
+    """The bounds of this unit in the check's unit, and the label of a rating that the nameplate is missing for them."""
+    least, no_least = _bound(limit.at_least, unit)
+    most, no_most = _bound(limit.at_most, unit)
+    return Band(unit=in_unit, at_least=least, at_most=most, source=limit.source), no_least or no_most
 
 
 def _bound(term: float | str | None, unit: Unit) -> tuple[float | None, str]:

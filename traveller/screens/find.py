@@ -11,6 +11,7 @@ from textual.widgets import Input, Static
 
 from traveller.screens.page import Page
 from traveller.screens.widgets.card_table import CardTable
+from traveller.screens.widgets.typed_line import TypedLine
 from traveller.screens.words import many
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ class FindPage(Page[Found]):
                 "Type part of a tag, serial number, customer, order or model; Enter goes to the list.",
                 classes="pad",
             ),
-            Input(id="wanted", select_on_focus=False),
+            TypedLine(id="wanted", select_on_focus=False),
             CardTable(with_station=True),
             Static("", id="count", classes="pad"),
         ]

@@ -16,7 +16,9 @@ if TYPE_CHECKING:
     from traveller.judgement import Finding
     from traveller.record.evidence import Standing
     from traveller.record.shop_entries import InstrumentUsed
+    from traveller.record.unit import Unit
     from traveller.record.view import UnitView
+    from traveller.sheets import Check
 
 STYLES = {"pass": "bold", "fail": "bold reverse", "undecided": "bold", "not applicable": ""}
 
@@ -66,7 +68,7 @@ def live_words(view: UnitView, standing: Standing, typed: str, instruments: Sequ
     if not typed.strip():
         finding = standing.evidence.finding if standing.evidence else None
         if finding is None:
-            return _limit_words(standing)
+            return _limit_words(standing.check, view.unit)
         then = Text("as it was: " if standing.because else "", style="dim")
         return then.append_text(finding_words(finding))
     try:
@@ -78,12 +80,17 @@ def live_words(view: UnitView, standing: Standing, typed: str, instruments: Sequ
         return Text(f"… {error}", style="dim")
 
 
-def _limit_words(standing: Standing) -> Text:
-    check = standing.check
+def _limit_words(check: Check, unit: Unit) -> Text:
+    """Against what the answer will be held, before there is one."""
+    from traveller.record.answering import band_of
+
     if check.kind.value == "calculation":
         return Text("Enter opens the fields", style="dim")
-    source = check.limit.source if check.limit else check.source
-    return Text(f"source: {source}" if source else "", style="dim")
+    if check.limit is None:
+        return Text(f"source {check.source}" if check.source else "", style="dim")
+    band, missing = band_of(check.limit, check.unit, unit)
+    words = f"the nameplate does not say {missing}" if missing else f"limit {band.in_words()}"
+    return Text(f"{words}  source {band.source}", style="dim")
 
 
 def finding_words(finding: Finding) -> Text:

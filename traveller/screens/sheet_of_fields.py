@@ -18,6 +18,7 @@ from textual.widgets import Input, Label, Static
 from traveller.drafts import Place
 from traveller.errors import InputError, TravellerError
 from traveller.screens.widgets.taps import FixedTaps, Tap
+from traveller.screens.widgets.typed_line import TypedLine
 from traveller.screens.words import laid_out
 
 if TYPE_CHECKING:
@@ -97,7 +98,7 @@ class SheetOfFields(ModalScreen[None]):
                 for line in self._lines:
                     with Horizontal(classes="field"):
                         yield Label(Text(line.label))
-                        yield Input(line.value, id=f"line-{line.name}", password=line.hidden, select_on_focus=False)
+                        yield TypedLine(line.value, id=f"line-{line.name}", password=line.hidden, select_on_focus=False)
             yield Static("", id="hint")
             yield Static("", id="complaint")
             yield FixedTaps(

@@ -12,6 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Input, Label, Static
 
 from traveller.screens.page import Page
+from traveller.screens.widgets.typed_line import TypedLine
 from traveller.tags import looks_like_tag
 
 if TYPE_CHECKING:
@@ -29,8 +30,8 @@ class SignOn(Page["Shop"]):
         return [
             Static("Opening the workshop …", id="welcome"),
             Vertical(
-                Horizontal(Label("badge or name"), Input(id="who"), classes="field"),
-                Horizontal(Label("PIN"), Input(id="pin", password=True, max_length=12), classes="field"),
+                Horizontal(Label("badge or name"), TypedLine(id="who"), classes="field"),
+                Horizontal(Label("PIN"), TypedLine(id="pin", password=True, max_length=12), classes="field"),
                 id="signfields",
             ),
             Static("", id="people"),

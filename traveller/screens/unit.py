@@ -20,6 +20,7 @@ from traveller.screens.question import Question, live_words
 from traveller.screens.unit_head import alerts, identity, route
 from traveller.screens.widgets.check_list import CheckList
 from traveller.screens.widgets.lines import Words
+from traveller.screens.widgets.typed_line import TypedLine
 from traveller.screens.words import KEPT_HERE, KEPT_SIGN, state_words, with_kept
 from traveller.terminal import picture_meant
 
@@ -67,7 +68,9 @@ class UnitPage(Page["UnitView"]):
                 Vertical(
                     Question(),
                     Vertical(
-                        Horizontal(Label("› ", id="arrow"), Input(id="typed", select_on_focus=False), classes="field"),
+                        Horizontal(
+                            Label("› ", id="arrow"), TypedLine(id="typed", select_on_focus=False), classes="field"
+                        ),
                         Words("", id="verdict"),
                         id="answer",
                     ),
@@ -160,6 +163,7 @@ class UnitPage(Page["UnitView"]):
         standing = self._standing()
         zone = self.terminal.shop.zone if self.terminal.shop else "UTC"
         self.query_one(Question).show(standing, self.terminal.in_hand, self.terminal.today(), zone)
+        self.query_one("#verdict", Words).set_class(bool(standing and standing.check.limit), "-measured")
         if standing:
             key = standing.check.full_key
             self._seen.setdefault(key, standing.evidence.entry if standing.evidence else None)

@@ -50,9 +50,10 @@ class CheckList(DataTable[Text]):
                     self.update_cell(key, column, cell, update_width=True)
 
     def on_resize(self) -> None:
-        """Beside the question there is less room for a line than above it."""
+        """Beside the question there is less room for a line than above it; the chosen line stays in sight."""
         if self._shown:
             self.show(*self._shown)
+            self.call_after_refresh(self.move_cursor, row=self.cursor_row)
 
     def choose(self, key: str) -> None:
         if key in self.keys:
