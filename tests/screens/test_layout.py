@@ -76,3 +76,32 @@ def assert_keys_in_sight(hands: Hands, place: str) -> None:
     own = [one.binding for one in screen.active_bindings.values() if one.node is screen]
     assert [one.key for one in own if one.show and one.description not in last] == [], place
     assert "Esc back" in last or screen.ROOT, place
+
+
+async def test_the_list_stays_as_it_is_while_a_reading_is_typed(shop: SmallShop) -> None:
+    """The limit stands there before, the verdict has its room, and the chosen line is in sight."""
+    tag = shop.unit(serial="still")
+    async with shop.terminal() as hands:
+        await hands.scan(tag)
+        await hands.choose("goods_in.stored_charge")
+        assert "limit -60 V to 60 V  source IEC 60204-1" in hands.text()
+        rows = hands.text().splitlines()
+        line = next(at for at, row in enumerate(rows) if row.startswith("─"))
+        assert "Volts DC+ to DC−" in "".join(rows[:line])
+        await hands.press("6")
+        assert "✓ pass" in hands.text()
+        assert hands.text().splitlines()[:line] == rows[:line]
+
+
+async def test_the_end_of_a_long_line_is_in_sight(shop: SmallShop) -> None:
+    tag = shop.unit(serial="long")
+    async with shop.terminal() as hands:
+
+        def typed() -> str:
+            return next(row for row in hands.text().splitlines() if row.startswith(" ›"))
+
+        await hands.scan(tag)
+        await hands.paste("it began with words upon words " * 6 + "and the end")
+        assert "and the end" in typed() and "it began" not in typed()[:12]
+        await hands.press("home")
+        assert "and the end" not in typed() and "it began" in typed()[:12]
