@@ -101,7 +101,8 @@ async def test_the_end_of_a_long_line_is_in_sight(shop: SmallShop) -> None:
             return next(row for row in hands.text().splitlines() if row.startswith(" ›"))
 
         await hands.scan(tag)
-        await hands.paste("it began with words upon words " * 6 + "and the end")
+        await hands.press("i")
+        await hands.paste("t began with words upon words, " * 6 + "and the end")
         assert "and the end" in typed() and "it began" not in typed()[:12]
         await hands.press("home")
         assert "and the end" not in typed() and "it began" in typed()[:12]
