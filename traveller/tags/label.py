@@ -100,6 +100,19 @@ class _Line:
     warns: bool = False
     may_be_cut: bool = True
 
+    @property
+    def pieces(self) -> tuple[str, ...]:
+        """What is set at one go: words return from label to label, of a tag only its letters do."""
+        return (self.text,) if self.may_be_cut else tuple(self.text)
+
+    def length(self, size: float) -> float:
+        """In dots, at this size of the letters."""
+        return sum(_length(piece, size) for piece in self.pieces) + 2 * self.stroke(size)
+
+    def stroke(self, size: float) -> int:
+        """Dots that the letters grow on each side: at least one for anything that is not plain."""
+        return ceil(size * self.weight / 2)
+
 
 def draw_label(
     label: Label, dpi: Literal[203, 300, 600] = 300, width_mm: float = 50.0, height_mm: float = 25.0
@@ -171,6 +184,7 @@ def _hazard_texts(hazards: tuple[str, ...]) -> list[str]:
     return words
 
 
+@lru_cache
 def _in_plain_letters(text: str) -> str:
     """The text in the letters that Pillow's own font has: accents are left off, what has no letter is a ?."""
     spelt_out = "".join(_SPELT_OUT.get(character, character) for character in text)
@@ -212,42 +226,58 @@ def _draw_warning_bar(draw: ImageDraw, box: _Box, dpi: int) -> _Box:
 
 def _fitting_size(line: _Line, box: _Box, dpi: int) -> float:
     """The size, in dots, that fills the box or is as small as can still be read."""
+    sizes = _sizes(box.height, dpi)
+    fits = bisect_left(sizes[:-1], True, key=lambda size: line.length(size) <= box.width)
+    return sizes[fits]
+
+
+@lru_cache
+def _sizes(height: int, dpi: int) -> list[float]:
+    """From the size that fills the height down to the smallest that can still be read, 3 % at a time."""
     smallest = dots(_SMALLEST_LETTERS_MM, dpi) / _CAPITAL_HEIGHT
-    sizes = [box.height / 1.1]
+    sizes = [height / 1.1]
     while sizes[-1] > smallest:
         sizes.append(max(smallest, sizes[-1] * 0.97))
-    fits = bisect_left(sizes[:-1], True, key=lambda size: _length(line.text, size, line.weight) <= box.width)
-    return sizes[fits]
+    return sizes
 
 
 def _draw_text(draw: ImageDraw, line: _Line, box: _Box, size: float, ink: int) -> None:
     """Set the line at the left of the box, in the middle of its height; cut it when it is still too long."""
-    text = line.text
-    if _length(text, size, line.weight) > box.width:
+    if line.length(size) > box.width:
         if not line.may_be_cut:
             raise InputError("The label is too narrow for its tag; take a wider one.")
-        text = _cut(text, size, line.weight, box.width)
-    stroke = _stroke(size, line.weight)
-    start = (box.left + stroke, (box.top + box.bottom + size * _CAPITAL_HEIGHT) / 2)
-    draw.text(start, text, ink, _font(size), anchor="ls", stroke_width=stroke, stroke_fill=ink)
+        line = _cut(line, size, box.width)
+    stroke = line.stroke(size)
+    x, base = float(box.left + stroke), round((box.top + box.bottom + size * _CAPITAL_HEIGHT) / 2)
+    for piece in line.pieces:
+        left, top, shape = _set(piece, size, stroke)
+        draw.bitmap((round(x) + left, base + top), shape, ink)
+        x += _length(piece, size)
 
 
-def _cut(text: str, size: float, weight: float, room: int) -> str:
-    """The longest beginning of the text that fits with an ellipsis behind it."""
-    for end in range(len(text) - 1, 0, -1):
-        shortened = text[:end].rstrip() + "…"
-        if _length(shortened, size, weight) <= room:
+def _cut(line: _Line, size: float, room: int) -> _Line:
+    """The longest beginning of the line that fits with an ellipsis behind it."""
+    for end in range(len(line.text) - 1, 0, -1):
+        shortened = replace(line, text=line.text[:end].rstrip() + "…")
+        if shortened.length(size) <= room:
             return shortened
-    return ""
+    return replace(line, text="")
 
 
-def _length(text: str, size: float, weight: float) -> float:
-    return _font(size).getlength(text) + 2 * _stroke(size, weight)
+@lru_cache(4096)
+def _length(piece: str, size: float) -> float:
+    return _font(size).getlength(piece)
 
 
-def _stroke(size: float, weight: float) -> int:
-    """Dots that the letters grow on each side: at least one for anything that is not plain."""
-    return ceil(size * weight / 2)
+@lru_cache(1024)
+def _set(piece: str, size: float, stroke: int) -> tuple[int, int, Image]:
+    """The dots of a piece, and where they begin: from its left end, and from the line that the letters stand on."""
+    from PIL import Image, ImageDraw
+
+    left, top, right, bottom = map(round, _font(size).getbbox(piece, "1", stroke_width=stroke, anchor="ls"))
+    shape = Image.new("1", (max(1, right - left), max(1, bottom - top)))
+    ImageDraw.Draw(shape).text((-left, -top), piece, 1, _font(size), anchor="ls", stroke_width=stroke, stroke_fill=1)
+    return left, top, shape
 
 
 @lru_cache(512)
@@ -263,6 +293,8 @@ def _font(size: float) -> FreeTypeFont:
 
 def as_png(picture: Image, dpi: int) -> bytes:
     """The label as PNG, with the printer's resolution in the file."""
+    from zlib import Z_RLE
+
     file = io.BytesIO()
-    picture.save(file, "PNG", dpi=(dpi, dpi))
+    picture.save(file, "PNG", dpi=(dpi, dpi), compress_level=1, compress_type=Z_RLE)
     return file.getvalue()
