@@ -116,7 +116,7 @@ class Check(Plain):
     presumed: bool = False
     also_unrepaired: bool = False
 
-    @property
+    @cached_property
     def full_key(self) -> str:
         return f"{self.station}.{self.key}"
 

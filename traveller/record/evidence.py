@@ -63,6 +63,7 @@ class Proof:
         self.unit = unit
         self.book = book
         self._known: dict[str, Standing] = {}
+        self._standings: dict[str, list[Standing]] = {}
 
     @cached_property
     def _latest(self) -> dict[str, Disturbance]:
@@ -96,7 +97,9 @@ class Proof:
         return bool(governing and given and self.is_asked(governing) and _meets(check.when, given.answer))
 
     def standings(self, station: str = "") -> list[Standing]:
-        return [self.standing(check) for check in self.asked(station)]
+        if station not in self._standings:
+            self._standings[station] = [self.standing(check) for check in self.asked(station)]
+        return self._standings[station].copy()
 
     def is_settled(self, standing: Standing) -> bool:
         """Whether the check holds nobody up where the unit stands: it counts, or the fault was looked for here."""

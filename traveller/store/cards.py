@@ -6,7 +6,7 @@ Cards are made from the entries and can be thrown away and made again; nothing i
 from __future__ import annotations
 
 import unicodedata
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
@@ -64,7 +64,7 @@ COLUMNS = [table.c[name] for name in Card.__dataclass_fields__]
 
 def put(connection: Connection, card: Card) -> None:
     """Write the card of a unit over the one before it."""
-    row: dict[str, Any] = asdict(card)
+    row: dict[str, Any] = dict(vars(card))
     for name in DAYS:
         row[name] = row[name].isoformat() if row[name] else None
     for name in MOMENTS:

@@ -6,10 +6,11 @@ from collections.abc import Mapping, Sequence
 from uuid import UUID
 
 from traveller.curves import with_curves_read
+from traveller.errors import Refused
 from traveller.record.acts.answer import need_check
 from traveller.record.acts.deeds.answering import Answering
 from traveller.record.answering import read_answer
-from traveller.record.answers import Answer, Calculated
+from traveller.record.answers import Answer, Calculated, Pictured
 from traveller.record.view import UnitView
 from traveller.tags import read_tag
 
@@ -22,6 +23,8 @@ def answer_given(view: UnitView, full_key: str, typed: Typed) -> Answer:
     if isinstance(typed, Mapping):
         return _with_curves(view, check.judge_name, Calculated(inputs=dict(typed)))
     given = read_answer(check, typed) if isinstance(typed, str) else typed
+    if given is not typed and isinstance(given, Pictured):
+        raise Refused("The sheets of this unit have changed meanwhile: look at it again, then answer.")
     return _with_curves(view, check.judge_name, given) if isinstance(given, Calculated) else given
 
 

@@ -69,6 +69,7 @@ _HEAD = (
     .order_by(table.c.sequence.desc())
     .limit(1)
 )
+_DIGEST = select(table.c.digest).where(table.c.subject == bindparam("wanted"), table.c.sequence == bindparam("number"))
 _INSERT = insert(table)
 _ANY = select(table.c.id, table.c.payload, table.c.subject, table.c.sequence, table.c.digest)
 _LAST = _ANY.where(table.c.subject == bindparam("wanted")).order_by(table.c.sequence.desc()).limit(1).subquery()
@@ -111,8 +112,7 @@ def head(connection: Connection, subject: str) -> tuple[int, str]:
 
 def digest_at(connection: Connection, subject: str, sequence: int) -> str:
     """The digest of one entry of a subject; empty when there is none of that number."""
-    where = (table.c.subject == subject, table.c.sequence == sequence)
-    return str(connection.execute(select(table.c.digest).where(*where)).scalar() or "")
+    return str(connection.execute(_DIGEST, {"wanted": subject, "number": sequence}).scalar() or "")
 
 
 def read_until(connection: Connection, subject: str, other: str, sequence: int) -> list[Entry]:

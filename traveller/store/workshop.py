@@ -183,7 +183,7 @@ class Workshop:
         because: str = "",
     ) -> UnitView:
         """Answer a check with what was typed (fields of a calculation as a mapping, pictures and curves as paths)."""
-        photos, tags = photos_typed(self.unit(tag), check, typed), instrument_tags(instruments)
+        photos, tags = photos_typed(self._seen_last(tag), check, typed), instrument_tags(instruments)
         typed = pictured(photos) if photos else typed
 
         def decide(scene: Scene) -> Sequence[Proposed]:
@@ -194,6 +194,11 @@ class Workshop:
             return kept_answer(view, check, typed, tags, seen, corrects, because)
 
         return self.keeping.act(tag, by, decide, keep, picture_files(photos))
+
+    def _seen_last(self, tag: str) -> UnitView:
+        """Enough to know whether a check takes pictures: what the terminal shows need not be looked up again."""
+        seen: UnitView | None = self.desk.lately.known(self.desk.unit_tag(tag))
+        return seen or self.unit(tag)
 
     def withdraw(self, tag: str, entry: UUID, by: str, because: str) -> UnitView:
         return self.keeping.shared(tag, by, lambda s: answering.withdraw(s.view, s.person, entry, because))
