@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import sqlite3
 import stat
 from collections.abc import Iterator
@@ -91,6 +93,24 @@ def test_a_backup_is_one_file_for_its_owner_alone(shop: SmallShop, tmp_path: Pat
     assert stat.S_IMODE(kept.path.stat().st_mode) == 0o600
     with pytest.raises(Refused, match="is there already"):
         backup(shop.workshop.engine, kept.path)
+
+
+def test_a_backup_goes_onto_a_disk_where_a_file_has_one_name_only(
+    shop: SmallShop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As on a memory stick: link(2) fails there with EPERM."""
+
+    def no_links(_there: object, _here: object) -> None:
+        raise PermissionError(errno.EPERM, "Operation not permitted")
+
+    shop.booked()
+    monkeypatch.setattr(os, "link", no_links)
+    kept = backup(shop.workshop.engine, tmp_path / "b" / "stick.backup")
+    assert [one.name for one in kept.path.parent.iterdir()] == ["stick.backup"]
+    before = kept.path.read_bytes()
+    with pytest.raises(Refused, match="is there already"):
+        backup(shop.workshop.engine, kept.path)
+    assert kept.path.read_bytes() == before
 
 
 def test_a_tampered_backup_is_named_and_not_brought_back(shop: SmallShop, elsewhere: str, tmp_path: Path) -> None:

@@ -160,7 +160,7 @@ def _into_place(draft: Path, path: Path) -> None:
     try:
         with draft.open("rb") as file:
             os.fsync(file.fileno())
-        os.link(draft, path)
+        _named(draft, path)
         folder = os.open(path.parent, os.O_RDONLY)
         try:
             os.fsync(folder)
@@ -170,6 +170,18 @@ def _into_place(draft: Path, path: Path) -> None:
         raise Refused(f"{path} is there already: name a new file, a backup is never written over.") from None
     except OSError as error:
         raise NotReachable(f"{path} could not be written ({error.strerror}): name another place.") from None
+
+
+def _named(draft: Path, path: Path) -> None:
+    """By a second name, which is never given twice; where a file has only one (a memory stick), it is renamed."""
+    try:
+        os.link(draft, path)
+    except FileExistsError:
+        raise
+    except OSError:
+        if path.exists():
+            raise FileExistsError from None
+        draft.rename(path)
 
 
 def _sha256(path: Path) -> str:
