@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from uuid import UUID
 
 import click
 
-from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
-from traveller.errors import InputError
+from traveller.commands.root import Caller, as_json, key_and_value, pass_caller, say, say_json, write_file
+from traveller.commands.unit import need_station
+from traveller.record.heat_runs.times import read_moment
 from traveller.record.notices import read_whom
-from traveller.record.shifts import read_moment
+from traveller.record.shifts import zone_of
 
 if TYPE_CHECKING:
     from traveller.record.brief.brief import Brief, Line
@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from traveller.record.handover_entries import Piece
     from traveller.record.shop import Shop
     from traveller.store.handovers import Proposal, Waiting
-    from traveller.store.workshop import Workshop
 
 
 @click.command()
@@ -36,33 +35,20 @@ def brief(caller: Caller, station: str, crew: str, rig: str, since: str, pdf: Pa
     """What the incoming shift has to know. With --as it is written for that person."""
     with caller.workshop() as workshop:
         shop = workshop.shop()
-        known = [sheet.key for sheet in workshop.desk.stations.book.sheets]
-        if station and station not in known:
-            raise click.UsageError(f"There is no station {station}: it is one of {', '.join(known)}.")
+        need_station(workshop.desk.stations.book, station)
         reader = caller.person.strip().upper()
-        made = workshop.briefing.brief(reader, station, crew, rig.strip().upper(), _moment(workshop, shop, since))
+        seen = read_moment(since, zone_of(shop.zone), workshop.desk.clock()) if since.strip() else None
+        made = workshop.briefing.brief(reader, station, crew, rig.strip().upper(), seen)
     if pdf:
         from traveller.documents.board_sheet import board_sheet
 
-        try:
-            pdf.write_bytes(board_sheet(made, shop.name, shop.called))
-        except OSError as error:
-            raise InputError(f"{pdf} cannot be written ({error.strerror}): give another file.") from None
+        write_file(pdf, board_sheet(made, shop.name, shop.called))
         say(f"{pdf}: the brief of {made.turn.name}, {len(made.lines)} lines")
     elif as_json:
         say_json(brief_data(made))
     else:
         for line in brief_lines(made, shop):
             say(line)
-
-
-def _moment(workshop: Workshop, shop: Shop, text: str) -> datetime | None:
-    if not text:
-        return None
-    try:
-        return read_moment(text, shop.zone, workshop.today())
-    except ValueError as error:
-        raise InputError(f'"{text}" is not a time ({error}): write 06:00, 2031-03-03 or "2031-03-03 06:00".') from None
 
 
 def brief_data(made: Brief) -> dict[str, Any]:
@@ -155,7 +141,7 @@ def hand_over(
             receiver=receiver,
             met=met,
             as_well=as_well,
-            remarks=dict(_pair(one) for one in remarks),
+            remarks=dict(key_and_value(one) for one in remarks),
             left_out=leave_out,
         )
         given = workshop.handovers.prepare(caller.by, wording)
@@ -163,13 +149,6 @@ def hand_over(
         say_json({"id": given.id, **given.body.model_dump(mode="json")})
         return
     say(f"{given.what}: {len(given.body.items)} items handed over; they stay open until somebody accepts them")
-
-
-def _pair(text: str) -> tuple[str, str]:
-    key, equals, words = text.partition("=")
-    if not equals:
-        raise InputError(f'"{text}": write KEY=TEXT.')
-    return key.strip(), words.strip()
 
 
 def _show_proposal(proposal: Proposal, as_json: bool) -> None:

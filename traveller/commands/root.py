@@ -8,6 +8,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -146,6 +147,15 @@ def say(text: str) -> None:
 
 def say_json(data: Any) -> None:
     click.echo(json.dumps(data, ensure_ascii=False, indent=1, default=str))
+
+
+def write_file(file: Path, content: bytes) -> None:
+    try:
+        file.write_bytes(content)
+    except OSError as error:
+        raise InputError(
+            f"{file} cannot be written ({error.strerror}): name a file in a folder that is there."
+        ) from None
 
 
 def key_and_value(text: str) -> tuple[str, str]:
