@@ -115,6 +115,27 @@ def test_a_nameplate_that_cannot_be_kept_is_wrong_input_and_no_traceback(call: C
     assert [line.partition(":")[0] for line in result.output.splitlines()] == ["maker", "serial"]
 
 
+def test_a_file_that_cannot_be_written_is_told_and_no_traceback(call: Call, shop: SmallShop, tmp_path: Path) -> None:
+    tag, nowhere = shop.booked(), str(tmp_path / "nowhere" / "file")
+    for words in (
+        ("tag", tag, "--out", nowhere),
+        ("brief", "--pdf", nowhere),
+        ("report", tag, "--pdf", nowhere),
+        ("demo-logger", "--out", nowhere),
+    ):
+        result = call(*words)
+        assert (result.exit_code, result.output.count("\n")) == (2, 1), (words, result.output)
+        assert "cannot be written" in result.output
+
+
+def test_no_place_at_all_is_wrong_input(call: Call, shop: SmallShop) -> None:
+    result = call("work", "verify", shop.booked(), " ")
+    assert (result.exit_code, result.output) == (
+        2,
+        "The place on the board is missing: write it as printed, for example C17.\n",
+    )
+
+
 # ---- databases that cannot be used ----------------------------------------------------------------------
 
 

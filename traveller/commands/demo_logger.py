@@ -11,6 +11,7 @@ from typing import IO
 
 import click
 
+from traveller.errors import InputError
 from traveller.record.heat_runs.changes import read_steps
 from traveller.record.heat_runs.times import read_moment
 from traveller.shipped import load_package, shipped_folder
@@ -42,8 +43,13 @@ def demo_logger(
     if out == "-":
         logger.write(bench, start, speed, _written(sys.stdout))
         return
-    with Path(out).open("w", encoding="utf-8") as file:
-        logger.write(bench, start, speed, _written(file))
+    try:
+        with Path(out).open("w", encoding="utf-8") as file:
+            logger.write(bench, start, speed, _written(file))
+    except OSError as error:
+        raise InputError(
+            f"{out} cannot be written ({error.strerror}): name a file in a folder that is there."
+        ) from None
 
 
 def _written(file: IO[str]) -> Callable[[str], None]:
