@@ -37,6 +37,7 @@ from traveller.sheets import Check
 from traveller.vocabulary import HazardKind
 
 AHEAD = timedelta(minutes=2)
+"""So far ahead of this terminal a time may lie that was read off another clock (common practice)."""
 
 
 def need_hands(view: UnitView, person: Person, usual: UsualRun, act: str) -> None:
