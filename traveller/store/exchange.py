@@ -17,7 +17,7 @@ import base64
 import hashlib
 import json
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Set
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -152,10 +152,10 @@ def _sha256s(value: Any) -> set[str]:
     return set()
 
 
-def _pictures(connection: Connection, named: Iterable[str] | None, folder: Path) -> Iterator[dict[str, Any]]:
-    wanted = None if named is None else set(named)
+def _pictures(connection: Connection, named: Set[str] | None, folder: Path) -> Iterator[dict[str, Any]]:
+    """Of all pictures, or of those that are named; the bytes go into the folder."""
     for sha256 in connection.execute(select(picture.c.sha256).order_by(picture.c.sha256)).scalars().all():
-        if wanted is not None and sha256 not in wanted:
+        if named is not None and sha256 not in named:
             continue
         row = connection.execute(select(picture).where(picture.c.sha256 == sha256)).one()
         folder.mkdir(parents=True, exist_ok=True)
