@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import shutil
 import sqlite3
 import stat
 from collections.abc import Iterator
@@ -143,6 +144,21 @@ def test_a_file_that_is_no_backup_is_refused_in_words(rubbish: bytes, elsewhere:
     with pytest.raises((InputError, NotReachable)) as told:
         restore(tmp_path / "rubbish", engine)
     assert "restore" in str(told.value) or "backup" in str(told.value)
+    engine.dispose()
+
+
+def test_a_backup_that_cannot_be_copied_is_told(
+    shop: SmallShop, elsewhere: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_path: object, _copy: object) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    shop.booked()
+    kept = backup(shop.workshop.engine, tmp_path / "full.backup")
+    engine = open_engine(elsewhere)
+    monkeypatch.setattr(shutil, "copyfile", full)
+    with pytest.raises(InputError, match="No space left on device"):
+        restore(kept.path, engine)
     engine.dispose()
 
 

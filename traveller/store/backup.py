@@ -25,6 +25,8 @@ from traveller.store.engine import open_engine, reading, writing
 from traveller.store.tables import entry, metadata
 
 ROWS_AT_ONCE = 500
+MAGIC = b"SQLite format 3\0"
+"""How every SQLite file begins (SQLite documentation, Database File Format, 1.3)."""
 
 
 @dataclass(frozen=True)
@@ -64,11 +66,8 @@ def restore(path: Path, engine: Engine, allow_lost: bool = False) -> Kept:
     """
     if not path.is_file():
         raise InputError(f"{path} is not there: give the file that `traveller backup` wrote.")
-    if path.read_bytes()[:16] != b"SQLite format 3\0":
-        raise InputError(f"{path} is no backup of this program: give the file that `traveller backup` wrote.")
     with tempfile.TemporaryDirectory(prefix="traveller-restore-") as folder:
-        copy = Path(folder) / "backup.sqlite"
-        shutil.copyfile(path, copy)
+        copy = _copied(path, Path(folder) / "backup.sqlite")
         source = open_engine(f"sqlite:///{copy}")
         try:
             need_sound(source, allow_lost)
@@ -124,6 +123,20 @@ def _count_on(into: Connection) -> None:
 
 
 # ---- files --------------------------------------------------------------------------------------------------
+
+
+def _copied(path: Path, copy: Path) -> Path:
+    """What is looked into is a copy: opening it may bring it to this version."""
+    try:
+        with path.open("rb") as file:
+            if file.read(len(MAGIC)) != MAGIC:
+                raise InputError(f"{path} is no backup of this program: give the file that `traveller backup` wrote.")
+        shutil.copyfile(path, copy)
+    except OSError as error:
+        raise InputError(
+            f"{path} cannot be read, or copied to {copy.parent} ({error.strerror}): look after both disks."
+        ) from None
+    return copy
 
 
 @contextmanager
