@@ -89,7 +89,7 @@ def test_what_is_no_picture_is_told_and_nothing_of_it_is_kept(shop: SmallShop, t
         huge.truncate(LARGEST_FILE + 1)
     os.mkfifo(tmp_path / "pipe.png")
     told = {
-        f"{tmp_path}/gone.png": r"gone\.png: No such file or directory\. Give the path",
+        f"{tmp_path}/gone.png": r"gone\.png is not a file: give the path of a picture file",
         f"{tmp_path}/letter.png": r"letter\.png is not a PNG, JPEG or TIFF picture",
         f"{tmp_path}": "is not a file: give the path of a picture file",
         f"{tmp_path}/pipe.png": r"pipe\.png is not a file",

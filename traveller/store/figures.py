@@ -8,15 +8,9 @@ from traveller.store import journal
 from traveller.store.desk import Desk
 from traveller.store.engine import reading
 
-OVERLAP = 1000
-"""Entries that are looked at again: more than are ever on their way at once."""
-
 
 class FigureBoard:
-    """Keeps the facts of every unit up to a position of the record, and adds what came behind it.
-
-    It looks a little back of that position: an entry may be committed after one with a later number.
-    """
+    """Keeps the facts of every unit up to a position of the record, and adds what came behind it."""
 
     def __init__(self, desk: Desk) -> None:
         self._desk = desk
@@ -28,7 +22,7 @@ class FigureBoard:
         desk = self._desk
         with reading(desk.engine) as connection:
             shop = desk.shop(connection)
-            changed = journal.changed_since(connection, max(0, self._position - OVERLAP))
+            changed = journal.changed_since(connection, self._position)
             for tag in sorted({subject for _, subject, _ in changed} - {SHOP}):
                 if facts := facts_of(tag, journal.read(connection, tag)):
                     self._facts[tag] = facts

@@ -163,7 +163,7 @@ class Follower:
         assert self._run.started
         last = self._run.chunks[-1].ends.timestamp() if self._run.chunks else None
         zone = zone_of(shop.zone)
-        self._intake = Intake(self._run.plan, columns, zone, self._run.started, last, self._seconds)
+        self._intake = Intake(columns, zone, self._run.started, last, self._seconds)
         if left := self._workshop.heat_runs.opened(self._run):
             self._intake.resume(left)
 
