@@ -47,6 +47,7 @@ GROUPS = (
     "rig",
     "run",
     "briefing",
+    "handing_over",
     "shifts",
     "demo_shop",
     "demo_logger",

@@ -67,14 +67,13 @@ class Intake:
 
     def __init__(
         self,
-        plan: Plan,
         columns: Columns,
         zone: tzinfo,
         start: datetime,
         last: float | None = None,
         seconds: float = 60.0,
     ) -> None:
-        self._plan, self._columns, self._zone, self._start = plan, columns, zone, start
+        self._columns, self._zone, self._start = columns, zone, start
         self._form: TimeForm | None = columns.form
         self._last, self._seconds = last, seconds
         self._names = tuple(columns.places)
