@@ -18,12 +18,12 @@ NEXT_YEAR = date(2032, 1, 1)
 def test_a_figure_that_cannot_be_is_refused(shop: SmallShop, figure: float) -> None:
     """A negative uncertainty would make the guard band let through what is out of its limit."""
     register = shop.workshop.registry
-    for words in ({"percent": figure}, {"absolute": figure}):
+    for percent, absolute in ((figure, 0), (0, figure)):
         with pytest.raises(InputError, match="not below zero"):
-            register.register_instrument("Meter 9", "voltmeter", NEXT_YEAR, shop.lead, **words)
-    for rating in ("max_volts", "max_amps", "max_power"):
+            register.register_instrument("Meter 9", "voltmeter", NEXT_YEAR, shop.lead, percent, absolute)
+    for volts, amps, power in ((figure, 0, 0), (0, figure, 0), (0, 0, figure)):
         with pytest.raises(InputError, match="not below zero"):
-            register.register_rig("Rig 9", shop.lead, **{rating: figure})
+            register.register_rig("Rig 9", shop.lead, volts, amps, power)
     assert len(shop.workshop.shop().instruments) == 1
     assert not shop.workshop.shop().rigs
 
