@@ -97,7 +97,7 @@ def resume(view: UnitView, person: Person, note: str = "") -> list[Proposed]:
     need_open(view)
     need_role(person, "resume a unit", *Role)
     if not view.unit.hold:
-        raise Refused("The unit is not on hold.")
+        raise Refused("The unit is not on hold: there is nothing to resume.")
     return [Proposed(Resumed(note=note.strip()))]
 
 

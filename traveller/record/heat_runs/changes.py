@@ -95,6 +95,7 @@ def _channels(plan: Plan, wanted: Changes) -> tuple[Channel, ...]:
     new = {one.name.casefold(): one for one in map(read_channel, wanted.channels)}
     gone = {name.strip().casefold() for name in wanted.drop}
     if unknown := gone - {one.name.casefold() for one in plan.channels}:
-        raise InputError(f"{', '.join(sorted(unknown))} is no channel of the plan.")
+        known = ", ".join(one.name for one in plan.channels)
+        raise InputError(f"{', '.join(sorted(unknown))} is no channel of the plan; they are {known}.")
     kept = [new.pop(one.name.casefold(), one) for one in plan.channels if one.name.casefold() not in gone]
     return (*kept, *new.values())
