@@ -94,9 +94,10 @@ class Exchange:
     def _take(self, connection: Connection, file: Path, allow_lost: bool) -> Carried:
         counts: Counter[str] = Counter()
         lost: list[str] = []
-        ended = False
+        ended = False  # nothing stands behind the last line
         for number, line in _read(file):
             counts[kind := str(line.get("line"))] += 1
+            ended = False
             try:
                 match kind:
                     case "head" if line.get("form") != FORM:
