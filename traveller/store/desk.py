@@ -37,7 +37,9 @@ from traveller.store.projection import card_of
 from traveller.tags import MistypedTag, TagKind, read_tag
 
 TRIES = 50
+"""So often an act is decided anew because somebody else was first; more terminals than that no shop has at work."""
 KEPT_VIEWS = 32
+"""So many units are not folded again at the next look: what a bench and its brief go through in a shift."""
 
 
 @dataclass(frozen=True)

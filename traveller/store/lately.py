@@ -12,6 +12,7 @@ from traveller.errors import Away
 Seen = TypeVar("Seen")
 
 MOST = 200
+"""So many looks are remembered: each unit, queue and brief is one."""
 PAUSE_SECONDS = 3.0
 """How long a database that was away is not asked again by everybody who wants to look at something."""
 
