@@ -136,6 +136,27 @@ def test_no_place_at_all_is_wrong_input(call: Call, shop: SmallShop) -> None:
     )
 
 
+def test_words_that_are_not_utf_8_are_wrong_input(call: Call, shop: SmallShop) -> None:
+    """``ä`` from a script in ISO 8859-1: Python hands the byte E4 on as U+DCE4 (PEP 383)."""
+    for words in (("note", shop.booked(), "Geh\udce4use"), ("find", "\udce4"), ("shop", "shelf", "\udce4")):
+        result = call(*words)
+        assert result.exit_code == 2
+        assert "A word is not UTF-8" in result.output
+
+
+def test_names_that_are_too_long_are_wrong_input(call: Call) -> None:
+    for words in (("backup", "b" * 5000), ("restore", "b" * 5000), ("export", "--out", "e" * 5000)):
+        result = call(*words)
+        assert result.exit_code == 2, (words[0], result.exception)
+    assert "has no name" in call("export", "--out", "").output
+
+
+@pytest.mark.parametrize("words", [("--every", "nan"), ("--every", "0"), ("--every", "inf"), ("--steps", "none")])
+def test_a_logger_that_cannot_be_played_is_wrong_input(call: Call, tmp_path: Path, words: tuple[str, str]) -> None:
+    result = call("demo-logger", "--out", str(tmp_path / "log.csv"), *words)
+    assert result.exit_code == 2, result.exception
+
+
 # ---- databases that cannot be used ----------------------------------------------------------------------
 
 

@@ -16,6 +16,9 @@ from traveller.record.heat_runs.changes import read_steps
 from traveller.record.heat_runs.times import read_moment
 from traveller.shipped import load_package, shipped_folder
 
+SHORTEST, LONGEST = 0.01, 3600.0
+"""Seconds between rows."""
+
 
 @click.command("demo-logger")
 @click.option("--out", default="-", help="File to write, or - for standard output.")
@@ -25,11 +28,13 @@ from traveller.shipped import load_package, shipped_folder
 @click.option("--rise", type=float, default=47.0, help="End of the rise of its heatsink (K).")
 @click.option("--steps", default="25 10, 50 10, 75 10, 100 210", help="Percent and minutes; the last is the hold.")
 @click.option("--dip", type=float, default=20.0, help="Minute of the hold with a dip; negative for none.")
-@click.option("--every", type=click.FloatRange(min=0.01), default=1.0, help="Seconds between rows.")
+@click.option("--every", type=float, default=1.0, help="Seconds between rows.")
 def demo_logger(
     out: str, speed: float, begin: str, amps: float, rise: float, steps: str, dip: float, every: float
 ) -> None:
     """Play a logger on a load rig: writes CSV as `traveller run TAG follow` reads it. Nothing of it is real."""
+    if not SHORTEST <= every <= LONGEST:
+        raise InputError(f"Rows come every {SHORTEST:g} to {LONGEST:g} seconds: give a number between.")
     load_package("traveller_demo", shipped_folder("demo"))
     logger = import_module("traveller_demo.logger")
     percents = tuple((one.percent, one.minutes) for one in read_steps(steps, "raise"))

@@ -85,6 +85,12 @@ class Caller:
 class Commands(click.Group):
     """Loads the files of commands when a command is asked for; opening the terminal does not wait for them."""
 
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Bytes that are not UTF-8 come as surrogates (PEP 383), and no record can hold those."""
+        if any("\ud800" <= sign <= "\udfff" for word in args for sign in word):
+            raise click.UsageError("A word is not UTF-8: set this terminal or script to UTF-8, or rename the file.")
+        return super().parse_args(ctx, args)
+
     def invoke(self, ctx: click.Context) -> Any:
         try:
             return super().invoke(ctx)

@@ -44,8 +44,6 @@ def backup(engine: Engine, path: Path, allow_lost: bool = False) -> Kept:
 
     Refused when something lies at `path` or the record is not sound; InputError when the folder cannot be written.
     """
-    if path.exists():
-        raise Refused(f"{path} is there already: name a new file, a backup is never written over.")
     with _unfinished(path) as draft:
         target = open_engine(f"sqlite:///{draft}")
         try:
@@ -64,8 +62,6 @@ def restore(path: Path, engine: Engine, allow_lost: bool = False) -> Kept:
 
     InputError when the file is no backup, Refused when it is not sound or the database is not empty.
     """
-    if not path.is_file():
-        raise InputError(f"{path} is not there: give the file that `traveller backup` wrote.")
     with tempfile.TemporaryDirectory(prefix="traveller-restore-") as folder:
         copy = _copied(path, Path(folder) / "backup.sqlite")
         source = open_engine(f"sqlite:///{copy}")
@@ -128,6 +124,8 @@ def _count_on(into: Connection) -> None:
 def _copied(path: Path, copy: Path) -> Path:
     """What is looked into is a copy: opening it may bring it to this version."""
     try:
+        if not path.is_file():
+            raise InputError(f"{path} is not there: give the file that `traveller backup` wrote.")
         with path.open("rb") as file:
             if file.read(len(MAGIC)) != MAGIC:
                 raise InputError(f"{path} is no backup of this program: give the file that `traveller backup` wrote.")
@@ -144,6 +142,8 @@ def _unfinished(path: Path) -> Iterator[Path]:
     """A file beside `path` that nobody takes for a backup, gone afterwards whatever happens."""
     draft = path.with_name(f".{path.name}.unfinished")
     try:
+        if path.exists():
+            raise _there_already(path)
         path.parent.mkdir(parents=True, exist_ok=True)
         draft.unlink(missing_ok=True)
         draft.touch(mode=0o600)
@@ -154,6 +154,10 @@ def _unfinished(path: Path) -> Iterator[Path]:
     finally:
         for one in (draft, Path(f"{draft}-wal"), Path(f"{draft}-shm")):
             one.unlink(missing_ok=True)
+
+
+def _there_already(path: Path) -> Refused:
+    return Refused(f"{path} is there already: name a new file, a backup is never written over.")
 
 
 def _settle(draft: Path) -> None:
@@ -180,7 +184,7 @@ def _into_place(draft: Path, path: Path) -> None:
         finally:
             os.close(folder)
     except FileExistsError:
-        raise Refused(f"{path} is there already: name a new file, a backup is never written over.") from None
+        raise _there_already(path) from None
     except OSError as error:
         raise NotReachable(f"{path} could not be written ({error.strerror}): name another place.") from None
 

@@ -63,6 +63,8 @@ class Exchange:
 
     def export(self, file: Path, tag: str = "") -> Carried:
         """Write the whole record, or one traveller with the shop's own entries, to `file`."""
+        if not file.name:
+            raise InputError("The file has no name: give one, such as shop.jsonl.")
         unit = self._desk.unit_tag(tag) if tag else ""
         folder = pictures_beside(file)
         try:
