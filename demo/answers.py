@@ -12,13 +12,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from traveller.record.answering import band_of
 from traveller.record.view import UnitView
-from traveller.sheets import TERM, Check, CheckKind
+from traveller.sheets import Check, CheckKind
 from traveller.vocabulary import UnitKind
 
 from .calculations import CALCULATIONS
 from .faults import Fault
-from .units import ABROAD
+from .units import goes_abroad, weight_kg
 
 Typed = str | dict[str, str]
 
@@ -97,7 +98,7 @@ class Answers:
 
     def _reading(self, check: Check, view: UnitView) -> float:
         if check.full_key == "dispatch.weight":
-            return 2.4 + _ratings(view).get("output_power", 0) / 2500
+            return weight_kg(_ratings(view))
         return READINGS.get(check.full_key) or self._near(_middle(check, view))
 
     def _table(self, check: Check, view: UnitView) -> str:
@@ -116,7 +117,7 @@ def left_out(key: str, view: UnitView) -> str:
     plate = view.unit.nameplate
     if plate is None:
         return ""
-    kind, inland = plate.unit_kind, not any(place in plate.customer for place in ABROAD)
+    kind = plate.unit_kind
     reasons = {
         "component_work.floor_life": (
             "no moisture-sensitive part fitted",
@@ -128,7 +129,7 @@ def left_out(key: str, view: UnitView) -> str:
             kind in (UnitKind.SERVO_DRIVE, UnitKind.POWER_SUPPLY),
         ),
         "load_test.supply_balance": ("single-phase supply", plate.ratings.get("phases") == 1),
-        "dispatch.customs": ("inside the country", inland),
+        "dispatch.customs": ("inside the country", not goes_abroad(plate)),
     }
     why, holds = reasons.get(key, ("", False))
     return why if holds else ""
@@ -142,18 +143,10 @@ def _ratings(view: UnitView) -> Mapping[str, float]:
     return view.unit.nameplate.ratings if view.unit.nameplate else {}
 
 
-def _bound(term: float | str | None, view: UnitView) -> float | None:
-    if not isinstance(term, str):
-        return term
-    found = TERM.match(term)
-    rating = _ratings(view).get(found["rating"]) if found else None
-    return None if rating is None or found is None else float(found["factor"] or 1) * rating
-
-
 def _middle(check: Check, view: UnitView) -> float:
     """Well inside the limit; without one, inside what is plausible."""
-    low = _bound(check.limit.at_least, view) if check.limit else None
-    high = _bound(check.limit.at_most, view) if check.limit else None
+    band = band_of(check.limit, check.unit, view.unit)[0] if check.limit else None
+    low, high = (band.at_least, band.at_most) if band else (None, None)
     floor, ceiling = check.plausible or (0.0, math.inf)
     if low is not None and high is not None:
         return 1.8 if low == -high else (low + high) / 2

@@ -14,13 +14,13 @@ from traveller.sheets import Check
 from traveller.store.workshop import Workshop
 from traveller.vocabulary import Role
 
-from .answers import Answers, Typed
+from .answers import READINGS, Answers, Typed
 from .clock import Clock
 from .files import Drawer
 from .people import PIN, Crew
 from .units import Sent
 
-HOLD_SECONDS = 95 * 60
+HOLD_SECONDS = 60 * READINGS["load_test.hold_minutes"]
 ENDLESS, OFTEN = 400, 3
 GOES_TO_SHELF = {"goods_in": "Goods-in A1", "component_work": "Bench B3", "dispatch": "Dispatch D1"}
 

@@ -37,12 +37,11 @@ class _Told:
 
     def __init__(self, clock: Clock, tell: Callable[[], None]) -> None:
         self.clock, self.over = clock, False
-        self._tell, self._error = tell, None
+        self._tell = tell
+        self._error: BaseException | None = None
         self._word, self._back = threading.Semaphore(0), threading.Semaphore(0)
         clock.let_others = self._wait
         threading.Thread(target=self._live, daemon=True).start()
-
-    _error: BaseException | None
 
     def go_on(self) -> None:
         """Until the story's time has gone on, or it is over; what it raises is raised here."""

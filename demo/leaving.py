@@ -10,7 +10,7 @@ from traveller.record.return_entries import FaultAgain
 from traveller.vocabulary import Role
 
 from .bench import Bench
-from .units import ABROAD
+from .units import goes_abroad, weight_kg
 
 COUNTED = (
     ("through-hole", "412", ""),
@@ -46,9 +46,9 @@ def joints_counted(bench: Bench) -> None:
 
 def packed_up(bench: Bench) -> None:
     plate = bench.sent.nameplate
-    weight = round(2.4 + plate.ratings.get("output_power", 0) / 2500, 1)
+    weight = round(weight_kg(plate.ratings), 1)
     name, _, town = plate.customer.partition(", ")
-    abroad = any(place in plate.customer for place in ABROAD)
+    abroad = goes_abroad(plate)
     line = CustomsLine(
         description=f"{plate.maker} {plate.model}, used, back after repair",
         tariff="8537 1091",

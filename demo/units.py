@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -86,6 +87,16 @@ CUSTOMERS = (
 )
 
 ABROAD = ("Port-Vernay", "Horní Lesná", "Ny Havnby", "Lauter")
+
+
+def goes_abroad(plate: Nameplate) -> bool:
+    return any(place in plate.customer for place in ABROAD)
+
+
+def weight_kg(ratings: Mapping[str, float]) -> float:
+    """As packed: the larger the unit, the heavier."""
+    return 2.4 + ratings.get("output_power", 0) / 2500
+
 
 # (story, kinds of its units in order)
 _AC, _DC, _SV = UnitKind.AC_DRIVE, UnitKind.DC_DRIVE, UnitKind.SERVO_DRIVE

@@ -10,6 +10,8 @@ from pydantic import BaseModel, ConfigDict, StringConstraints
 
 Words = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=4000)]
 Short = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=120)]
+Currency = Annotated[str, StringConstraints(strip_whitespace=True, to_upper=True, pattern=r"^[A-Za-z]{3}$")]
+"""Three letters, as in ISO 4217."""
 
 
 class Plain(BaseModel):

@@ -17,9 +17,10 @@ from hypothesis import strategies as st
 from tests.record.shop_floor import LEA, PEOPLE
 from traveller.errors import InputError, Refused
 from traveller.record.acts.shifts import read_crew, read_cycle, read_shift, set_crew, set_pattern
+from traveller.record.heat_runs.times import read_moment
 from traveller.record.rest import duties, limits, short_rests, warnings, weekly_hours
 from traveller.record.shift_entries import CrewTurns, PatternSet, ShiftTimes
-from traveller.record.shifts import EVER_SINCE, Roster, Turn, read_moment
+from traveller.record.shifts import EVER_SINCE, Roster, Turn, zone_of
 from traveller.record.shop import Shop
 
 EIGHT = (("early", 6), ("late", 14), ("night", 22))
@@ -243,16 +244,16 @@ def test_what_is_wrong_with_a_pattern_is_said() -> None:
     ],
 )
 def test_a_time_that_the_clocks_jump_over_is_refused(zone: str, text: str) -> None:
-    with pytest.raises(ValueError, match="jump"):
-        read_moment(text, zone, date(2026, 1, 1))
+    with pytest.raises(InputError, match="left out by the change to summer time"):
+        read_moment(text, zone_of(zone), datetime(2026, 1, 1, tzinfo=UTC))
 
 
 def test_a_time_that_comes_twice_is_the_first() -> None:
     """London, 25 October 2026, 01:30: 00:30 UTC, and again at 01:30 UTC."""
-    assert read_moment("2026-10-25 01:30", "Europe/London", date(2026, 1, 1)) == datetime(
-        2026, 10, 25, 0, 30, tzinfo=UTC
-    )
-    assert read_moment("06:00", "Europe/Berlin", date(2026, 7, 1)) == datetime(2026, 7, 1, 4, tzinfo=UTC)
+    london, berlin = zone_of("Europe/London"), zone_of("Europe/Berlin")
+    winter, summer = datetime(2026, 1, 1, tzinfo=UTC), datetime(2026, 7, 1, tzinfo=UTC)
+    assert read_moment("2026-10-25 01:30", london, winter) == datetime(2026, 10, 25, 0, 30, tzinfo=UTC)
+    assert read_moment("06:00", berlin, summer) == datetime(2026, 7, 1, 4, tzinfo=UTC)
 
 
 def test_a_turn_tells_who_has_it() -> None:

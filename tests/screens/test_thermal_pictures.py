@@ -67,5 +67,5 @@ async def test_a_file_that_is_none_is_said_on_the_sheet_and_nothing_typed_is_los
     async with shop.terminal() as hands:
         await open_marking(hands, tag, Path("nowhere.csv"))
         assert "nowhere.csv" in hands.text()
-        assert "No such file" in hands.text()
+        assert "is not a file" in hands.text()
         assert "26" in hands.text()

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import errno
+import os
+import shutil
 import sqlite3
 import stat
 from collections.abc import Iterator
@@ -93,6 +96,24 @@ def test_a_backup_is_one_file_for_its_owner_alone(shop: SmallShop, tmp_path: Pat
         backup(shop.workshop.engine, kept.path)
 
 
+def test_a_backup_goes_onto_a_disk_where_a_file_has_one_name_only(
+    shop: SmallShop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As on a memory stick: link(2) fails there with EPERM."""
+
+    def no_links(_there: object, _here: object) -> None:
+        raise PermissionError(errno.EPERM, "Operation not permitted")
+
+    shop.booked()
+    monkeypatch.setattr(os, "link", no_links)
+    kept = backup(shop.workshop.engine, tmp_path / "b" / "stick.backup")
+    assert [one.name for one in kept.path.parent.iterdir()] == ["stick.backup"]
+    before = kept.path.read_bytes()
+    with pytest.raises(Refused, match="is there already"):
+        backup(shop.workshop.engine, kept.path)
+    assert kept.path.read_bytes() == before
+
+
 def test_a_tampered_backup_is_named_and_not_brought_back(shop: SmallShop, elsewhere: str, tmp_path: Path) -> None:
     tag = shop.booked()
     kept = backup(shop.workshop.engine, tmp_path / "wednesday.backup")
@@ -123,6 +144,21 @@ def test_a_file_that_is_no_backup_is_refused_in_words(rubbish: bytes, elsewhere:
     with pytest.raises((InputError, NotReachable)) as told:
         restore(tmp_path / "rubbish", engine)
     assert "restore" in str(told.value) or "backup" in str(told.value)
+    engine.dispose()
+
+
+def test_a_backup_that_cannot_be_copied_is_told(
+    shop: SmallShop, elsewhere: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_path: object, _copy: object) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    shop.booked()
+    kept = backup(shop.workshop.engine, tmp_path / "full.backup")
+    engine = open_engine(elsewhere)
+    monkeypatch.setattr(shutil, "copyfile", full)
+    with pytest.raises(InputError, match="No space left on device"):
+        restore(kept.path, engine)
     engine.dispose()
 
 

@@ -128,12 +128,13 @@ def _unknown_table(lines: Lines) -> Lines:
         (_changed, "its digest does not fit"),
         (_shorter, "cut off or lines are missing"),
         (lambda lines: lines[:-1], "cut off or lines are missing"),
+        (lambda lines: [*lines, lines[1]], "cut off or lines are missing"),
         (lambda lines: [{**lines[0], "form": 9}, *lines[1:]], "is of form 9"),
         (lambda lines: [{"line": "joke"}, *lines], 'a line "joke" is not known'),
         (lambda lines: [{"line": "entry"}, *lines], "line 1 is damaged"),
         (_unknown_table, "does not take"),
     ],
-    ids=["swapped", "changed", "shorter", "cut off", "form", "joke", "bare", "pins"],
+    ids=["swapped", "changed", "shorter", "cut off", "behind its end", "form", "joke", "bare", "pins"],
 )
 def test_a_spoilt_file_is_refused_and_leaves_the_database_empty(
     shop: SmallShop,

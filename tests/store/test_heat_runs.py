@@ -6,7 +6,9 @@ import hashlib
 import zlib
 from collections.abc import Iterator
 from datetime import timedelta
+from io import BytesIO, TextIOWrapper
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -20,7 +22,7 @@ from traveller.judgement import Verdict
 from traveller.record.brief.matter import Section
 from traveller.record.run_entries import SamplesKept
 from traveller.store.engine import writing
-from traveller.store.follower import IMPORTED_SECONDS, Follower, Said, tail
+from traveller.store.follower import IMPORTED_SECONDS, Follower, Said, piped, tail
 from traveller.store.tables import sample_chunk
 from traveller.store.workshop import Workshop
 from traveller.vocabulary import HazardKind
@@ -210,6 +212,33 @@ def test_a_file_that_is_replaced_is_said(shop: HeatShop, tmp_path: Path) -> None
     report = taken.follow(feed, "logger.csv")
     assert [fault.fault for fault in report.faults] == ["file replaced"]
     assert report.samples == 149
+
+
+def test_a_file_that_is_gone_just_as_it_is_opened_again_is_waited_for(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = written(tmp_path, rows=2)
+    source = tail(path)
+    assert [next(source) for _ in range(3)][2] == "nothing new"
+    path.unlink()
+    written(tmp_path, rows=3)
+    gone = iter([True, False])
+
+    def open_then(*words: Any, **named: Any) -> Any:
+        if next(gone):
+            raise FileNotFoundError(2, "No such file or directory")
+        return opening(*words, **named)
+
+    opening = Path.open
+    monkeypatch.setattr(Path, "open", open_then)
+    assert next(source) == "nothing new"
+    assert next(source) == "replaced"
+
+
+def test_a_pipe_that_is_not_utf_8_is_read_to_its_end() -> None:
+    """The degree sign of a logger that writes ISO 8859-1 (byte B0)."""
+    stream = TextIOWrapper(BytesIO("time,heatsink [°C]\n0,21.5\n".encode("latin-1")), encoding="utf-8")
+    assert list(piped(stream)) == ["time,heatsink [\ufffdC]\n", "0,21.5\n"]
 
 
 def test_samples_are_packed_as_the_docs_say(shop: HeatShop, tmp_path: Path) -> None:

@@ -90,7 +90,8 @@ def test_a_name_that_cannot_be_read_never_shows_its_password(rest: str) -> None:
 
 def test_a_password_on_the_command_line_is_refused() -> None:
     """Whoever can run `ps` reads it there (proc(5), /proc/pid/cmdline)."""
-    for form in (FORMS[0], FORMS[1], "postgresql://server/record?user=lena&password={}"):
+    slashed = "postgresql://lena:half/{}@server/record"
+    for form in (FORMS[0], FORMS[1], "postgresql://server/record?user=lena&password={}", slashed):
         done = CliRunner().invoke(root, ["--database", form.format(SECRET, 1, 2), "queue"])
         assert done.exit_code == 2
         assert "read by everybody" in done.output

@@ -89,7 +89,7 @@ def test_what_is_no_picture_is_told_and_nothing_of_it_is_kept(shop: SmallShop, t
         huge.truncate(LARGEST_FILE + 1)
     os.mkfifo(tmp_path / "pipe.png")
     told = {
-        f"{tmp_path}/gone.png": r"gone\.png: No such file or directory\. Give the path",
+        f"{tmp_path}/gone.png": r"gone\.png is not a file: give the path of a picture file",
         f"{tmp_path}/letter.png": r"letter\.png is not a PNG, JPEG or TIFF picture",
         f"{tmp_path}": "is not a file: give the path of a picture file",
         f"{tmp_path}/pipe.png": r"pipe\.png is not a file",
@@ -113,6 +113,48 @@ def test_a_nameplate_that_cannot_be_kept_is_wrong_input_and_no_traceback(call: C
     result = call("book-in", *words, "--customer", "Mill", "--fault", "dead")
     assert result.exit_code == 2
     assert [line.partition(":")[0] for line in result.output.splitlines()] == ["maker", "serial"]
+
+
+def test_a_file_that_cannot_be_written_is_told_and_no_traceback(call: Call, shop: SmallShop, tmp_path: Path) -> None:
+    tag, nowhere = shop.booked(), str(tmp_path / "nowhere" / "file")
+    for words in (
+        ("tag", tag, "--out", nowhere),
+        ("brief", "--pdf", nowhere),
+        ("report", tag, "--pdf", nowhere),
+        ("demo-logger", "--out", nowhere),
+    ):
+        result = call(*words)
+        assert (result.exit_code, result.output.count("\n")) == (2, 1), (words, result.output)
+        assert "cannot be written" in result.output
+
+
+def test_no_place_at_all_is_wrong_input(call: Call, shop: SmallShop) -> None:
+    result = call("work", "verify", shop.booked(), " ")
+    assert (result.exit_code, result.output) == (
+        2,
+        "The place on the board is missing: write it as printed, for example C17.\n",
+    )
+
+
+def test_words_that_are_not_utf_8_are_wrong_input(call: Call, shop: SmallShop) -> None:
+    """``ä`` from a script in ISO 8859-1: Python hands the byte E4 on as U+DCE4 (PEP 383)."""
+    for words in (("note", shop.booked(), "Geh\udce4use"), ("find", "\udce4"), ("shop", "shelf", "\udce4")):
+        result = call(*words)
+        assert result.exit_code == 2
+        assert "A word is not UTF-8" in result.output
+
+
+def test_names_that_are_too_long_are_wrong_input(call: Call) -> None:
+    for words in (("backup", "b" * 5000), ("restore", "b" * 5000), ("export", "--out", "e" * 5000)):
+        result = call(*words)
+        assert result.exit_code == 2, (words[0], result.exception)
+    assert "has no name" in call("export", "--out", "").output
+
+
+@pytest.mark.parametrize("words", [("--every", "nan"), ("--every", "0"), ("--every", "inf"), ("--steps", "none")])
+def test_a_logger_that_cannot_be_played_is_wrong_input(call: Call, tmp_path: Path, words: tuple[str, str]) -> None:
+    result = call("demo-logger", "--out", str(tmp_path / "log.csv"), *words)
+    assert result.exit_code == 2, result.exception
 
 
 # ---- databases that cannot be used ----------------------------------------------------------------------

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from traveller.commands.root import as_json, key_and_value, say, say_json
+from traveller.commands.unit import say_working
 from traveller.errors import InputError
 from traveller.terminal import stations_folder
 
@@ -48,11 +49,7 @@ def calculate(name: str, inputs: tuple[str, ...], list_them: bool, as_json: bool
         say_json({**data, "values": {one["name"]: one["value"] for one in data["values"]}})
         return
     say(f"{finding.verdict.sign} {finding.verdict}: {finding.says}")
-    for line in finding.working:
-        say(f"  {line}")
-    for label, text in (("limit", finding.limit), ("source", finding.source), ("caution", finding.caution)):
-        if text:
-            say(f"  {label}: {text}")
+    say_working(finding)
 
 
 def _field(field: FormField) -> str:

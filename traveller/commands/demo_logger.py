@@ -11,9 +11,13 @@ from typing import IO
 
 import click
 
+from traveller.errors import InputError
 from traveller.record.heat_runs.changes import read_steps
 from traveller.record.heat_runs.times import read_moment
 from traveller.shipped import load_package, shipped_folder
+
+SHORTEST, LONGEST = 0.01, 3600.0
+"""Seconds between rows."""
 
 
 @click.command("demo-logger")
@@ -29,12 +33,17 @@ def demo_logger(
     out: str, speed: float, begin: str, amps: float, rise: float, steps: str, dip: float, every: float
 ) -> None:
     """Play a logger on a load rig: writes CSV as `traveller run TAG follow` reads it. Nothing of it is real."""
+    if not SHORTEST <= every <= LONGEST:
+        raise InputError(f"Rows come every {SHORTEST:g} to {LONGEST:g} seconds: give a number between.")
     load_package("traveller_demo", shipped_folder("demo"))
     logger = import_module("traveller_demo.logger")
+    percents = tuple((one.percent, one.minutes) for one in read_steps(steps, "raise"))
+    if not percents:
+        raise InputError("The last step is the hold: name at least one, such as 100 210.")
     bench = logger.Bench(
         amps=amps,
         rise=rise,
-        steps=tuple((one.percent, one.minutes) for one in read_steps(steps, "raise")),
+        steps=percents,
         dip_minute=None if dip < 0 else dip,
         seconds=every,
     )
@@ -42,8 +51,13 @@ def demo_logger(
     if out == "-":
         logger.write(bench, start, speed, _written(sys.stdout))
         return
-    with Path(out).open("w", encoding="utf-8") as file:
-        logger.write(bench, start, speed, _written(file))
+    try:
+        with Path(out).open("w", encoding="utf-8") as file:
+            logger.write(bench, start, speed, _written(file))
+    except OSError as error:
+        raise InputError(
+            f"{out} cannot be written ({error.strerror}): name a file in a folder that is there."
+        ) from None
 
 
 def _written(file: IO[str]) -> Callable[[str], None]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, get_args
 
 import click
 
 from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
 from traveller.commands.unit import DAY, tag_argument, tell
-from traveller.record.finding_entries import Investigated
+from traveller.record.finding_entries import Advice, Investigated
 from traveller.record.view import UnitView
 
 
@@ -22,9 +22,7 @@ from traveller.record.view import UnitView
 @click.option("--parts", "parts_cost", default="0", help="What the parts cost.")
 @click.option("--currency", default="EUR", show_default=True, help="Three letters.")
 @click.option("--limit", "economic_limit", default="", help="Economic limit, if anybody knows it.")
-@click.option(
-    "--advice", type=click.Choice(["repair", "wait for authority", "beyond economic repair"]), default="repair"
-)
+@click.option("--advice", type=click.Choice(get_args(Advice)), default="repair")
 @click.option("--look-again", type=DAY, default=None, help="With wait for authority: YYYY-MM-DD.")
 @as_json
 @pass_caller

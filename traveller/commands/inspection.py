@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from typing import get_args
+
 import click
 
 from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
 from traveller.commands.unit import tag_argument
-from traveller.record.inspection_entries import JointClass
+from traveller.record.inspection_entries import How, JointClass
 from traveller.record.joints import classes_left, lines_left, standing_counts, sums
 from traveller.record.view import UnitView
 
@@ -14,9 +16,7 @@ from traveller.record.view import UnitView
 @click.command()
 @tag_argument
 @click.argument("joint_class", required=False, type=click.Choice([str(one) for one in JointClass]), default=None)
-@click.option(
-    "--how", type=click.Choice(["by eye", "by X-ray", "not to be seen", "none on this unit"]), default="by eye"
-)
+@click.option("--how", type=click.Choice(get_args(How)), default="by eye")
 @click.option("--count", default="", help="How many joints of the class were looked at.")
 @click.option("--defects", default="", help='Place and what is wrong: "C12 bridge; U3.4 void".')
 @as_json

@@ -7,7 +7,7 @@ from typing import Literal, cast
 
 import click
 
-from traveller.commands.root import Caller, pass_caller, say
+from traveller.commands.root import Caller, pass_caller, say, write_file
 from traveller.tags import TagKind, read_tag
 
 
@@ -40,7 +40,7 @@ def tag(caller: Caller, text: str, out: Path | None, dpi: str, size: str) -> Non
     except ValueError:
         raise click.UsageError(f'"{size}": write the size as WIDTHxHEIGHT in mm, for example 50x25.') from None
     label = Label(read_tag(thing.tag), heading, owner, hazards)
-    out.write_bytes(draw_label(label, cast(Literal[203, 300, 600], int(dpi)), width, height))
+    write_file(out, draw_label(label, cast(Literal[203, 300, 600], int(dpi)), width, height))
     say(f"{out}: {thing.tag}, {size} mm at {dpi} dpi")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, get_args
 from uuid import UUID
 
 import click
@@ -12,6 +12,7 @@ from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
 from traveller.commands.secret import own_pin
 from traveller.commands.unit import tag_argument, tell
 from traveller.record.acts.route import statement_for
+from traveller.record.entries import Outcome
 
 
 @click.command()
@@ -47,7 +48,7 @@ def nonconformity(
 
 @click.command()
 @tag_argument
-@click.argument("outcome", type=click.Choice(["repair", "return unrepaired", "scrap"]))
+@click.argument("outcome", type=click.Choice(get_args(Outcome)))
 @click.argument("reason")
 @click.option("--customers-word", default="", help="Who of the customer agreed, when and how.")
 @as_json

@@ -9,7 +9,7 @@ import click
 from traveller.commands.papers import compare_paper
 from traveller.commands.portrait import card_data, card_line, group_line, redo_lines, unit_data, unit_lines
 from traveller.commands.root import Caller, as_json, pass_caller, say, say_json, taking_long
-from traveller.commands.unit import tag_argument
+from traveller.commands.unit import need_station, tag_argument
 from traveller.record.pieces import grouped
 from traveller.record.redoing import to_redo, voided_by_sending_back
 
@@ -46,9 +46,7 @@ def redo(caller: Caller, tag: str, station: str, as_json: bool) -> None:
     """What has to be proved again on a unit, in route order, and why."""
     with caller.workshop() as workshop:
         view, zone = workshop.unit(tag), workshop.shop().zone
-    if station and view.book.sheet(station) is None:
-        known = ", ".join(sheet.key for sheet in view.book.sheets)
-        raise click.UsageError(f"There is no station {station}: it is one of {known}.")
+    need_station(view.book, station)
     again = to_redo(view)
     at_once, with_work = voided_by_sending_back(view, station) if station else ([], [])
     if as_json:
@@ -72,9 +70,7 @@ def redo(caller: Caller, tag: str, station: str, as_json: bool) -> None:
 def queue(caller: Caller, station: str, as_json: bool) -> None:
     """What waits at STATION, or at all stations, by promised date."""
     with caller.workshop() as workshop:
-        known = [sheet.key for sheet in workshop.desk.stations.book.sheets]
-        if station and station not in known:
-            raise click.UsageError(f"There is no station {station}: it is one of {', '.join(known)}.")
+        need_station(workshop.desk.stations.book, station)
         found = workshop.queue(station) if station else workshop.floor()
     if as_json:
         say_json([card_data(card) for card in found])

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from typing import get_args
+
 import click
 
 from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
 from traveller.commands.unit import tag_argument, tell
 from traveller.record.moisture import ClockLine
+from traveller.record.moisture_entries import Oven
 
 
 @click.group()
@@ -48,7 +51,7 @@ def close_bag(caller: Caller, tag: str, references: str, as_json: bool) -> None:
 @tag_argument
 @click.argument("references")
 @click.argument("hours")
-@click.option("--at", "oven", type=click.Choice(["125", "90", "40", "150"]), default="125", help="Oven in °C.")
+@click.option("--at", "oven", type=click.Choice(get_args(Oven)), default="125", help="Oven in °C.")
 @click.option("--body", default="", help="Thickness of the body in mm, if it was not typed before.")
 @as_json
 @pass_caller

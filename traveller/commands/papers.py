@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, get_args
 
 import click
 
-from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
+from traveller.commands.root import Caller, as_json, pass_caller, say, say_json, write_file
 from traveller.commands.unit import tag_argument, tell
 from traveller.errors import InputError
 from traveller.record.carriage import FIELDS, read_packed
@@ -46,12 +46,7 @@ def report(caller: Caller, tag: str, pdf: Path | None, language: str, paper: Pap
 
 def write(file: Path, pdf: bytes, missing: tuple[str, ...] = ()) -> None:
     """Write a paper, and name what could not be printed on it."""
-    try:
-        file.write_bytes(pdf)
-    except OSError as error:
-        raise InputError(
-            f"{file} cannot be written ({error.strerror}): name a file in a folder that is there."
-        ) from None
+    write_file(file, pdf)
     say(str(file))
     for one in missing:
         click.echo(f"{file.name}: □ stands for {one}, which the papers cannot print", err=True)

@@ -68,8 +68,9 @@ def take_from(caller: Caller, tag: str, earlier: str, as_json: bool) -> None:
         if earlier:
             _told(workshop.parts.take_from(tag, earlier, caller.by), as_json)
             return
-        plate = workshop.unit(tag).unit.nameplate
-        known = workshop.parts.known_for(plate.maker, plate.model, besides=tag.strip().upper()) if plate else None
+        unit = workshop.unit(tag).unit
+        plate = unit.nameplate
+        known = workshop.parts.known_for(plate.maker, plate.model, besides=unit.tag) if plate else None
     if as_json:
         say_json({"earlier": known.tag if known else None, "parts": len(known.parts.parts) if known else 0})
     else:

@@ -10,7 +10,8 @@ import click
 from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
 from traveller.commands.unit import tag_argument
 from traveller.errors import InputError
-from traveller.record.heat_runs.times import read_moment, read_span, zone_named
+from traveller.record.heat_runs.times import read_moment, read_span
+from traveller.record.shifts import zone_of
 
 if TYPE_CHECKING:
     from traveller.record.rigs import Booking
@@ -46,7 +47,7 @@ def list_rigs(caller: Caller, as_json: bool) -> None:
 
 
 def _booking_words(one: Booking, shop: Shop) -> str:
-    zone = zone_named(shop.zone)
+    zone = zone_of(shop.zone)
     span = f"{one.begins.astimezone(zone):%Y-%m-%d %H:%M} to {one.ends.astimezone(zone):%Y-%m-%d %H:%M}"
     note = f" ({one.note})" if one.note else ""
     return f"{span}  {one.unit}{', in use' if one.in_use() else ''}, by {shop.called(one.by)}{note}"
@@ -80,7 +81,7 @@ def book(caller: Caller, rig: str, tag: str, begins: str, ends: str, span: str, 
 
 def read_window(workshop: Workshop, begins: str, ends: str, span: str) -> tuple[datetime, datetime]:
     """From and until, in UTC, as they were typed."""
-    zone, now = zone_named(workshop.shop().zone), workshop.desk.clock()
+    zone, now = zone_of(workshop.shop().zone), workshop.desk.clock()
     start = read_moment(begins, zone, now)
     if bool(ends.strip()) == bool(span.strip()):
         raise InputError("Say how long: either until when, or for how long, for example 3 h.")

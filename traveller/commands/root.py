@@ -8,6 +8,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -46,6 +47,7 @@ GROUPS = (
     "rig",
     "run",
     "briefing",
+    "handing_over",
     "shifts",
     "demo_shop",
     "demo_logger",
@@ -82,6 +84,12 @@ class Caller:
 
 class Commands(click.Group):
     """Loads the files of commands when a command is asked for; opening the terminal does not wait for them."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Bytes that are not UTF-8 come as surrogates (PEP 383), and no record can hold those."""
+        if any("\ud800" <= sign <= "\udfff" for word in args for sign in word):
+            raise click.UsageError("A word is not UTF-8: set this terminal or script to UTF-8, or rename the file.")
+        return super().parse_args(ctx, args)
 
     def invoke(self, ctx: click.Context) -> Any:
         try:
@@ -146,6 +154,15 @@ def say(text: str) -> None:
 
 def say_json(data: Any) -> None:
     click.echo(json.dumps(data, ensure_ascii=False, indent=1, default=str))
+
+
+def write_file(file: Path, content: bytes) -> None:
+    try:
+        file.write_bytes(content)
+    except OSError as error:
+        raise InputError(
+            f"{file} cannot be written ({error.strerror}): name a file in a folder that is there."
+        ) from None
 
 
 def key_and_value(text: str) -> tuple[str, str]:

@@ -6,17 +6,19 @@ import sys
 from collections.abc import Mapping
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, get_args
 
 import click
 
-from traveller.commands.root import Caller, as_json, pass_caller, say, say_json, taking_long
+from traveller.commands.root import Caller, as_json, pass_caller, say, say_json, taking_long, used
 from traveller.commands.run_portrait import plan_lines, run_data, run_lines
 from traveller.commands.unit import tag_argument
 from traveller.errors import InputError
 from traveller.quantities import read_quantity
 from traveller.record.heat_runs.changes import Changes, changed
-from traveller.record.heat_runs.times import read_moment, zone_named
+from traveller.record.heat_runs.times import read_moment
+from traveller.record.rig_entries import TimeForm
+from traveller.record.shifts import zone_of
 
 if TYPE_CHECKING:
     from traveller.store.follower import Report, Said
@@ -38,7 +40,7 @@ def _tag() -> str:
 
 
 def _moment(workshop: Workshop, text: str) -> datetime | None:
-    return read_moment(text, zone_named(workshop.shop().zone), workshop.desk.clock()) if text.strip() else None
+    return read_moment(text, zone_of(workshop.shop().zone), workshop.desk.clock()) if text.strip() else None
 
 
 def _show(workshop: Workshop, json_wanted: bool) -> None:
@@ -46,7 +48,7 @@ def _show(workshop: Workshop, json_wanted: bool) -> None:
     if json_wanted:
         say_json(run_data(watched))
         return
-    for line in run_lines(watched, zone_named(workshop.shop().zone)):
+    for line in run_lines(watched, zone_of(workshop.shop().zone)):
         say(line)
 
 
@@ -121,7 +123,7 @@ def logger_options(command: Any) -> Any:
     options = (
         click.option("--time", "time_heading", default="", help="Heading of the column with the time."),
         click.option("--column", "columns", multiple=True, metavar="HEADING=CHANNEL", help="May be repeated."),
-        click.option("--times", default=None, type=click.Choice(["iso", "seconds", "unix", "excel"])),
+        click.option("--times", default=None, type=click.Choice(get_args(TimeForm))),
     )
     for option in reversed(options):
         command = option(command)
@@ -213,7 +215,7 @@ def stop(caller: Caller, why: str, as_json: bool) -> None:
 
 
 @run.command()
-@click.option("--with", "instruments", multiple=True, metavar="TAG", help="Instrument used; may be repeated.")
+@used
 @as_json
 @pass_caller
 def judge(caller: Caller, instruments: tuple[str, ...], as_json: bool) -> None:
@@ -242,7 +244,7 @@ def show(caller: Caller, as_json: bool) -> None:
 def heat_runs(caller: Caller, as_json: bool) -> None:
     """Every heat run at the load test, the running ones first."""
     with caller.workshop() as workshop:
-        watched, zone = workshop.heat_runs.all(), zone_named(workshop.shop().zone)
+        watched, zone = workshop.heat_runs.all(), zone_of(workshop.shop().zone)
     if as_json:
         say_json([run_data(one) for one in watched])
         return

@@ -12,7 +12,7 @@ from traveller.errors import InputError
 
 PIN = "TRAVELLER_PIN"
 NEW_PIN = "TRAVELLER_NEW_PIN"
-WITH_PASSWORD = re.compile(r"^[^/]*://[^/]*:[^/]+@|[?&](ssl)?password=", re.IGNORECASE)
+WITH_PASSWORD = re.compile(r"^[^/]*://[^/@:]*:[^@]+@|[?&](ssl)?password=", re.IGNORECASE)
 
 
 def own_pin() -> str:

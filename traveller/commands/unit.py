@@ -19,6 +19,7 @@ from traveller.record.notices import read_whom
 from traveller.vocabulary import RATINGS, HazardKind, UnitKind
 
 if TYPE_CHECKING:
+    from traveller.book import Book
     from traveller.record.view import UnitView
 
 tag_argument = click.argument("tag", callback=lambda _c, _p, value: value.strip().upper())
@@ -32,6 +33,13 @@ def tell(view: UnitView, json_wanted: bool, said: str) -> None:
     else:
         say(f"{view.unit.tag}: {said}")
         say(f"next: {view.next_step()}")
+
+
+def need_station(book: Book, station: str) -> None:
+    """UsageError when a station is named that is none of these."""
+    if station and book.sheet(station) is None:
+        known = ", ".join(sheet.key for sheet in book.sheets)
+        raise click.UsageError(f"There is no station {station}: it is one of {known}.")
 
 
 def say_working(finding: Finding | None, more: tuple[str, ...] = ()) -> None:
@@ -143,17 +151,8 @@ def answer(
         if as_json or not isinstance(body, Answered):
             tell(view, as_json, "recorded")
             return
-        finding = body.finding
-        say(f"{tag}: {finding.verdict}: {finding.says}")
-        for line in finding.working:
-            say(f"  {line}")
-        for label, text in (
-            ("limit", finding.limit),
-            ("source", finding.source),
-            ("caution", finding.caution),
-        ):
-            if text:
-                say(f"  {label}: {text}")
+        say(f"{tag}: {body.finding.verdict}: {body.finding.says}")
+        say_working(body.finding)
         say(f"next: {view.next_step()}")
 
 

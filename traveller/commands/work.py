@@ -9,6 +9,7 @@ import click
 from traveller.commands.root import Caller, as_json, key_and_value, pass_caller, say, say_json
 from traveller.commands.unit import tag_argument, tell
 from traveller.record.acts.work import references_in
+from traveller.record.places import expanded
 from traveller.record.worklist import progress
 
 
@@ -107,7 +108,7 @@ def fit(
 def verify(caller: Caller, tag: str, references: str, as_json: bool) -> None:
     """Seen and right, by somebody who did not fit it."""
     with caller.workshop() as workshop:
-        for reference in references_in(references):
+        for reference in expanded(references):
             view = workshop.verify_work(tag, reference, caller.by)
         tell(view, as_json, progress(view.unit.work, "verified"))
 

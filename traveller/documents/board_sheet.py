@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import io
-import unicodedata
 from collections.abc import Callable, Mapping
-from pathlib import Path
 
-import reportlab
 from reportlab.lib.pagesizes import A4
 from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
+from traveller.documents.letters import BOLD, PLAIN, load_fonts
+from traveller.letters import fitted
 from traveller.record.brief.brief import Brief, Line
 from traveller.record.brief.matter import Section
 from traveller.record.shifts import zone_of
@@ -22,14 +20,11 @@ WIDTH, HEIGHT = A4
 MARGIN = 12 * mm
 SIZE, LEADING = 7.5, 9.6
 FOOT = 34 * mm
-PLAIN, BOLD = "Vera", "VeraBd"
 
 
 def board_sheet(brief: Brief, shop: str, called: Callable[[str], str]) -> bytes:
     """The page as PDF. `called` gives the name behind a tag. What has no room is counted, dangers first."""
-    for font, file in ((PLAIN, "Vera.ttf"), (BOLD, "VeraBd.ttf")):
-        if font not in pdfmetrics.getRegisteredFontNames():
-            pdfmetrics.registerFont(TTFont(font, str(Path(reportlab.__file__).parent / "fonts" / file)))
+    load_fonts()
     out = io.BytesIO()
     canvas = Canvas(out, pagesize=A4, invariant=True)
     canvas.setTitle(f"Brief, {brief.turn.name}")
@@ -138,13 +133,7 @@ def _fitting(text: str, font: str, size: float, width: float) -> str:
 
 
 def _printable(text: str, font: str) -> str:
-    """Letters that the font lacks without their accents, and a ? for what is no letter to it."""
+    """One line, with a □ for every character that the font lacks."""
     known = pdfmetrics.getFont(font).face.charToGlyph
-
-    def one(character: str) -> str:
-        if ord(character) in known:
-            return character
-        plain = "".join(part for part in unicodedata.normalize("NFKD", character) if ord(part) in known)
-        return plain or "?"
-
-    return "".join(map(one, text))
+    shown, _ = fitted(text, lambda one: ord(one) in known)
+    return shown.translate({ord(blank): " " for blank in "\n\t"})

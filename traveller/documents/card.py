@@ -15,6 +15,7 @@ from reportlab.platypus.tables import TableStyle
 
 from traveller.documents.letters import BOLD
 from traveller.documents.page import HAIR, Margins, Paper, Sheet, styled, typeset
+from traveller.vocabulary import Plain
 
 WORDS = Path(__file__).with_name("cards") / "en.toml"
 TITLE = styled("card title", 20, 24, BOLD)
@@ -26,10 +27,8 @@ NEVER = styled("card never", 10.5, 13.6, BOLD)
 LABELS = 0.29
 
 
-class Part(BaseModel):
+class Part(Plain):
     """Rows of two: what is scanned, typed or called, and what comes of it."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
 
     heading: str
     rows: tuple[tuple[str, str], ...]
@@ -41,15 +40,11 @@ class Keys(Part):
     page: str = ""
 
 
-class Never(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
+class Never(Plain):
     rows: tuple[str, ...]
 
 
-class Card(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
+class Card(Plain):
     title: str
     opening: str
     part: tuple[Part, ...] = ()

@@ -5,14 +5,13 @@ from __future__ import annotations
 from decimal import Decimal
 from itertools import groupby
 
-from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer
 
 from traveller.documents.boxes import beside, boxed, rule
-from traveller.documents.drawn import Code, Modules
+from traveller.documents.drawn import Modules
 from traveller.documents.enclosed import Paperwork
-from traveller.documents.page import BODY, HEAD_MIDDLE, SMALL, STRONG, TITLE, Margins, Paper, Sheet
-from traveller.documents.page import typeset as typeset_page
+from traveller.documents.letterhead import finished, letterhead, unit_words
+from traveller.documents.page import BODY, SMALL, STRONG, Paper, Sheet
 from traveller.quantities import show
 from traveller.record.carriage import Consignment
 from traveller.record.report import Report
@@ -25,7 +24,7 @@ def packing_list(consignment: Consignment, code: Modules, language: str = "en", 
     story = [*_head("packing", report, code, sheet), *_parties(consignment, sheet)]
     story += [*sheet.heading("packages"), _packages(consignment, sheet)]
     contents = [
-        (words("carriage.unit"), f"{words(f'kind.{report.plate.kind}')} {_unit(report)}"),
+        (words("carriage.unit"), f"{words(f'kind.{report.plate.kind}')} {unit_words(report)}"),
         (words("carriage.accessories"), consignment.accessories or "–"),
         (words("carriage.packed_in"), words(f"packed_in.{_key(packed.packed_in)}")),
         (words("carriage.shielded"), words("carriage.yes" if packed.shielded else "carriage.no")),
@@ -63,7 +62,7 @@ def warranty_paper(report: Report, code: Modules, language: str = "en", paper: P
     facts = [
         (words("head.customer"), report.customer),
         (words("head.order"), report.order or "–"),
-        (words("carriage.unit"), f"{words(f'kind.{report.plate.kind}')} {_unit(report)}"),
+        (words("carriage.unit"), f"{words(f'kind.{report.plate.kind}')} {unit_words(report)}"),
         (words("head.issued"), str(report.issued)),
         (words("paper.identity"), report.identity),
     ]
@@ -80,10 +79,7 @@ def warranty_paper(report: Report, code: Modules, language: str = "en", paper: P
 
 
 def _head(kind: str, report: Report, code: Modules, sheet: Sheet) -> list[Flowable]:
-    side = 24 * mm
-    name = [sheet.say(sheet.words(f"title.{kind}"), TITLE), Spacer(0, 4), sheet.say(report.shop, STRONG)]
-    name += [sheet.say(report.address, BODY)] if report.address else []
-    return [beside(name, [Code(code, side), sheet.say(report.tag, HEAD_MIDDLE)], sheet.width - side, side), rule()]
+    return [letterhead(sheet.words(f"title.{kind}"), report, code, sheet), rule()]
 
 
 def _parties(consignment: Consignment, sheet: Sheet) -> list[Flowable]:
@@ -133,10 +129,6 @@ def _totals(consignment: Consignment, sheet: Sheet) -> list[str]:
     return totals
 
 
-def _unit(report: Report) -> str:
-    return f"{report.plate.maker} {report.plate.model}, {report.plate.serial}"
-
-
 def _key(word: str) -> str:
     return word.replace(" ", "_").replace("'", "").replace(",", "").replace("-", "_")
 
@@ -145,13 +137,4 @@ def _done(kind: str, story: list[Flowable], report: Report, sheet: Sheet) -> Pap
     words = sheet.words
     if sheet.letters.missing:
         story += [Spacer(0, 4), sheet.say(words("paper.missing_letters"), SMALL)]
-    margins = Margins(
-        identity=report.identity,
-        name=report.shop,
-        foot=words("paper.only_this"),
-        banner=words("paper.draft") if report.draft else "",
-        title=words(f"title.{kind}"),
-        about=_unit(report)[:70],
-        day=report.issued,
-    )
-    return Paperwork(typeset_page(story, sheet, margins), sheet.letters.missing)
+    return finished(words(f"title.{kind}"), words("paper.only_this"), story, report, sheet)

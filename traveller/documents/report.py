@@ -10,8 +10,8 @@ from reportlab.platypus import Flowable, KeepTogether, Spacer
 from traveller.documents.boxes import beside, boxed, rule
 from traveller.documents.drawn import Code
 from traveller.documents.enclosed import Enclosed, Paperwork, worded
-from traveller.documents.page import BODY, HEAD, HEAD_MIDDLE, SMALL, STRONG, TITLE, Margins, Paper, Sheet
-from traveller.documents.page import typeset as typeset_page
+from traveller.documents.letterhead import finished, letterhead
+from traveller.documents.page import BODY, HEAD, SMALL, STRONG, Paper, Sheet
 from traveller.documents.report_pictures import photos, run, thermal
 from traveller.documents.report_tables import (
     concessions,
@@ -34,16 +34,8 @@ def typeset_report(report: Report, enclosed: Enclosed, language: str = "en", pap
     story = [one for section in SECTIONS for one in section(report, enclosed, sheet)]
     if sheet.letters.missing:
         story.insert(-2, sheet.say(words("paper.missing_letters"), SMALL))
-    margins = Margins(
-        identity=report.identity,
-        name=report.shop,
-        foot=f"{words('paper.only_this')} {words('paper.whole')}",
-        banner=words("paper.draft") if report.draft else "",
-        title=_title(report, sheet),
-        about=f"{report.plate.maker} {report.plate.model}, {report.plate.serial}"[:70],
-        day=report.issued,
-    )
-    return Paperwork(typeset_page(story, sheet, margins), sheet.letters.missing)
+    foot = f"{words('paper.only_this')} {words('paper.whole')}"
+    return finished(_title(report, sheet), foot, story, report, sheet)
 
 
 def _title(report: Report, sheet: Sheet) -> str:
@@ -51,11 +43,7 @@ def _title(report: Report, sheet: Sheet) -> str:
 
 
 def _head(report: Report, enclosed: Enclosed, sheet: Sheet) -> list[Flowable]:
-    side = 24 * mm
-    name = [sheet.say(_title(report, sheet), TITLE), Spacer(0, 4), sheet.say(report.shop, STRONG)]
-    name += [sheet.say(report.address, BODY)] if report.address else []
-    code = [Code(enclosed.tag_code, side), sheet.say(report.tag, HEAD_MIDDLE)]
-    return [beside(name, code, sheet.width - side, side), Spacer(0, 4)]
+    return [letterhead(_title(report, sheet), report, enclosed.tag_code, sheet), Spacer(0, 4)]
 
 
 def _unit(report: Report, _enclosed: Enclosed, sheet: Sheet) -> list[Flowable]:

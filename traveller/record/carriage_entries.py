@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints
 
 from traveller.judgement import Finding
-from traveller.vocabulary import Plain, Short
+from traveller.vocabulary import Currency, Plain, Short
 
 PackedIn = Literal["foam and carton", "crate", "customer's own packing, sound"]
 Wood = Literal["no raw wood", "heat-treated and marked"]
@@ -16,8 +16,6 @@ Wood = Literal["no raw wood", "heat-treated and marked"]
 AddressLine = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=70)]
 Country = Annotated[str, StringConstraints(strip_whitespace=True, to_upper=True, pattern=r"^[A-Za-z]{2}$")]
 """Two letters, as in ISO 3166-1."""
-Currency = Annotated[str, StringConstraints(strip_whitespace=True, to_upper=True, pattern=r"^[A-Za-z]{3}$")]
-"""Three letters, as in ISO 4217."""
 Tariff = Annotated[str, StringConstraints(strip_whitespace=True, pattern=r"^[0-9][0-9. ]{3,15}$")]
 Value = Annotated[Decimal, Field(ge=0, max_digits=12, decimal_places=2)]
 

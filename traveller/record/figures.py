@@ -13,14 +13,13 @@ from math import prod
 from statistics import fmean, median
 
 from traveller.record.answering import Judges
-from traveller.record.entries import BookedIn, Entry, Moved, Nameplate, Outcome, Released, SentBack
+from traveller.record.entries import BookedIn, Entry, Moved, Outcome, Released, SentBack
 from traveller.record.forms import build
 from traveller.record.return_entries import Returned
 from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.unit import fold
 from traveller.record.worklist import LineState
 
-DAY = timedelta(days=1)
 DUE_SOON = timedelta(days=30)
 WEEKS_OF_PACE = 4
 INTERVAL_JUDGE = "diagnosis.intermittent"
@@ -53,7 +52,7 @@ class UnitFacts:
 def facts_of(tag: str, entries: Sequence[Entry]) -> UnitFacts | None:
     """The facts of one traveller; None when it was never booked in."""
     unit = fold(tag, entries)
-    plate: Nameplate | None = unit.nameplate
+    plate = unit.nameplate
     if plate is None or unit.booked_at is None:
         return None
     lines = (line for line in unit.work.values() if line.state is not LineState.STRUCK)

@@ -6,15 +6,13 @@ from datetime import date
 from decimal import Decimal
 from typing import Annotated, Literal
 
-from pydantic import Field, StringConstraints
+from pydantic import Field
 
-from traveller.vocabulary import Plain, Short, Words
+from traveller.vocabulary import Currency, Plain, Short, Words
 
 Money = Annotated[Decimal, Field(ge=0, le=Decimal(10**9), decimal_places=2)]
 """An amount in the currency that stands beside it."""
 Hours = Annotated[Decimal, Field(ge=0, le=Decimal(10**5), decimal_places=2)]
-Currency = Annotated[str, StringConstraints(strip_whitespace=True, to_upper=True, pattern=r"^[A-Za-z]{3}$")]
-"""Three letters (ISO 4217)."""
 Advice = Literal["repair", "wait for authority", "beyond economic repair"]
 
 

@@ -73,9 +73,6 @@ class Handovers:
     def is_confirmed(self, handover: UUID) -> bool:
         return not any(one.is_open for one in self.of(handover))
 
-    def giver(self, handed: Handed) -> str:
-        return self.given[handed.handover].by
-
 
 def _by_risk(handed: Handed) -> tuple[int, int]:
     return handed.item.risk.rank, handed.item.number

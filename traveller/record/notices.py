@@ -78,7 +78,11 @@ def read_whom(text: str) -> tuple[str, ...]:
 
 def concerns(for_whom: Iterable[str], person: str, crew: str, station: str = "") -> bool:
     """Whether a note is meant for this person, crew or station; one that names nobody is for everybody."""
-    names = {one.casefold().replace(" ", "_") for one in for_whom}
-    own = {one.casefold().replace(" ", "_") for one in (person, crew, station) if one}
-    own |= {f"crew_{crew}".casefold().replace(" ", "_")} if crew else set()
+    names = {_plain(one) for one in for_whom}
+    own = {_plain(one) for one in (person, crew, station, f"crew {crew}" if crew else "") if one}
     return not names or bool(names & own)
+
+
+def _plain(name: str) -> str:
+    """``Crew B`` and ``crew_b`` are the same name."""
+    return name.casefold().replace(" ", "_")

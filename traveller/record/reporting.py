@@ -16,7 +16,6 @@ from traveller.record.entries import Decided, Nameplate
 from traveller.record.evidence import Standing, State
 from traveller.record.facts import Evidence, Nonconformity
 from traveller.record.heat_runs.curve import curve_of
-from traveller.record.heat_runs.times import zone_named
 from traveller.record.photos import all_photos
 from traveller.record.report import (
     Concession,
@@ -34,6 +33,7 @@ from traveller.record.report import (
     Report,
     Warranty,
 )
+from traveller.record.shifts import zone_of
 from traveller.record.shop import Shop
 from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.view import UnitView
@@ -88,7 +88,7 @@ class _Reporter:
             parts=tuple(self._parts()),
             measurements=tuple(self._measurement(s) for s in standings if isinstance(_answer(s), MEASURED)),
             instruments=self._instruments(standings),
-            run=curve_of(unit.heat_runs, zone_named(self.shop.zone)),
+            run=curve_of(unit.heat_runs, zone_of(self.shop.zone)),
             thermal=tuple(one.body for one in unit.thermal if isinstance(one.body, ThermalTaken)),
             photos=tuple(self._photos()),
             methods=tuple(self._methods()),

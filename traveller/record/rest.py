@@ -49,7 +49,7 @@ def duties(roster: Roster, zone: str, start: datetime, end: datetime, crew_at: C
 
 
 def short_rests(who: str, turns: Iterable[Turn]) -> list[Warned]:
-    """One warning for each pair of duties with less rest between them than 11 hours."""
+    """One warning for each pair of duties with less rest between them than the limit."""
     warned, in_order = [], sorted(turns, key=lambda one: one.starts)
     for before, after in pairwise(in_order):
         rest = after.starts - before.ends
@@ -67,7 +67,7 @@ def weekly_hours(turns: Iterable[Turn], weeks: float) -> float:
 
 
 def long_weeks(who: str, turns: Iterable[Turn]) -> list[Warned]:
-    """A warning when the duties of 17 weeks come to more than 48 hours a week."""
+    """A warning when the duties of the reference weeks come to more hours a week than the limit."""
     average = weekly_hours(turns, limits().weeks)
     if average <= limits().week / timedelta(hours=1):
         return []
@@ -76,6 +76,6 @@ def long_weeks(who: str, turns: Iterable[Turn]) -> list[Warned]:
 
 
 def warnings(who: str, roster: Roster, zone: str, now: datetime, crew_at: Callable[[datetime], str]) -> list[Warned]:
-    """What a lead ought to know of the next 17 weeks of a person or crew; the first three short rests."""
+    """What a lead ought to know of the reference weeks to come of a person or crew; the first three short rests."""
     coming = duties(roster, zone, now, now + timedelta(weeks=limits().weeks), crew_at)
     return [*short_rests(who, coming)[:3], *long_weeks(who, coming)]

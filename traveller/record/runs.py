@@ -13,17 +13,20 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import ROUND_DOWN, Context, Decimal
+from typing import TYPE_CHECKING
 from uuid import UUID
 
 from traveller.errors import InputError
 from traveller.judgement import Finding
 from traveller.record.entries import Entry
 from traveller.record.facts import Disturbance
-from traveller.record.forms import LoadedJudge, build
+from traveller.record.forms import build
 from traveller.record.runs_entries import RunsCounted, RunTakenBack
 from traveller.record.siblings import key_of
 
-Judges = Mapping[str, LoadedJudge]
+if TYPE_CHECKING:
+    from traveller.record.answering import Judges
+
 BOUND, NEEDED = "diagnosis.intermittent", "diagnosis.runs_needed"
 CONFIDENCE = 0.95
 UNSEEN_RATE = 0.01  # the rate to beat where the fault never showed, as the judge of the bound has it

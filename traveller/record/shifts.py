@@ -13,6 +13,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from functools import cached_property, lru_cache
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from traveller.errors import InputError
 from traveller.record.shift_entries import CrewTurns, PatternSet, ShiftTimes
 
 EVER_SINCE = datetime(1900, 1, 1, tzinfo=UTC)
@@ -161,27 +162,18 @@ def zone_of(name: str) -> ZoneInfo:
         return ZoneInfo("UTC")
 
 
+def need_zone(text: str) -> str:
+    """The name of a time zone of the IANA database, without blanks around it; InputError for anything else."""
+    name = text.strip()
+    try:
+        ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        raise InputError(f'"{text}" is not a time zone: write for example Europe/Berlin or UTC.') from None
+    return name
+
+
 @lru_cache(maxsize=4096)
 def _moment(day: date, wall: time, zone: str) -> datetime:
     """The point in time of a clock reading. One that comes twice is the first; one that never comes counts on
     from before the change (PEP 495, fold 0)."""
     return datetime.combine(day, wall.replace(tzinfo=None, fold=0), zone_of(zone)).astimezone(UTC)
-
-
-def read_moment(text: str, zone: str, today: date) -> datetime:
-    """``06:00`` (of today), ``2031-03-03`` or ``2031-03-03 06:00`` by the shop's clock; ValueError otherwise.
-
-    A clock reading that does not exist, because the clocks jump over it, is a ValueError too.
-    """
-    words = text.strip()
-    naive = (
-        datetime.combine(today, time.fromisoformat(words))
-        if ":" in words and "-" not in words
-        else datetime.fromisoformat(words)
-    )
-    if naive.tzinfo:
-        return naive.astimezone(UTC)
-    there = naive.replace(tzinfo=zone_of(zone)).astimezone(UTC)
-    if there.astimezone(zone_of(zone)).replace(tzinfo=None) != naive:
-        raise ValueError("the clocks jump over that time")
-    return there

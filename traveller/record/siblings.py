@@ -69,8 +69,9 @@ class Row:
     def suspect(self) -> str:
         """The device that the judge names; empty when it names none."""
         place = next((one.value for one in self.finding.values if one.name == "suspect"), None)
-        known = isinstance(place, float) and 1 <= place <= len(self.readings)
-        return self.devices[int(place) - 1] if known and isinstance(place, float) else ""
+        if isinstance(place, float) and 1 <= place <= len(self.readings):
+            return self.devices[int(place) - 1]
+        return ""
 
     @property
     def median(self) -> float:
@@ -154,8 +155,8 @@ def is_overtaken(row: Row, work: Disturbance | None) -> bool:
 def suspicion(table: SiblingSet, work: Disturbance | None = None) -> Suspicion:
     """The device that most rows name as the odd one out. Rows from before the latest `work` do not count."""
     rows = [row for row in table.rows.values() if not is_overtaken(row, work)]
-    named = {device: [row.name for row in rows if row.suspect == device] for device in table.devices}
-    counts = {device: len(names) for device, names in sorted(named.items()) if names}
+    named_by = {device: [row.name for row in rows if row.suspect == device] for device in table.devices}
+    counts = {device: len(names) for device, names in sorted(named_by.items()) if names}
     most = max(counts.values(), default=0)
     first = sorted(device for device, count in counts.items() if count == most)
     if not rows:
@@ -167,9 +168,9 @@ def suspicion(table: SiblingSet, work: Disturbance | None = None) -> Suspicion:
     if len(first) > 1:
         says = f"{' and '.join(first)} are each the odd one out in {of}: measure again"
         return Suspicion("", (), counts, says, "?")
-    names = tuple(named[first[0]])
+    names = tuple(named_by[first[0]])
     says = f"{first[0]} is the odd one out in {of} ({', '.join(names)})"
-    others = [f"{device} in {', '.join(named[device])}" for device in counts if device != first[0]]
+    others = [f"{device} in {', '.join(named_by[device])}" for device in counts if device != first[0]]
     return Suspicion(first[0], names, counts, says + (f"; {'; '.join(others)}" if others else ""), ODD)
 
 

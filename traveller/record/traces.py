@@ -7,14 +7,17 @@ import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from traveller.errors import InputError
 from traveller.judgement import Finding
 from traveller.record.entries import Entry
-from traveller.record.forms import LoadedJudge, build
+from traveller.record.forms import build
 from traveller.record.sibling_entries import MOST_POINTS_KEPT, TraceRole, TraceTaken
 
-Judges = Mapping[str, LoadedJudge]
+if TYPE_CHECKING:
+    from traveller.record.answering import Judges
+
 JUDGE = "diagnosis.signature"
 FEWEST_GOOD = 3  # common practice: two good ones can differ, but not show how much is usual
 MOST_COMPARED = 12

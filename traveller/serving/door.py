@@ -11,6 +11,8 @@ from traveller.serving.token import cookie_of, same
 
 SOCKET = "/ws"
 READING = ("GET", "HEAD")
+KNOWN_FOR_SECONDS = 30 * 24 * 3600
+"""A month: then a tablet that nobody used has to be let in anew (common practice)."""
 LINK_AGAIN = "Open the link that traveller serve printed when it was started; it holds the token."
 
 
@@ -58,7 +60,7 @@ class Door:
         response.set_cookie(
             self.cookie,
             cookie_of(self.token),
-            max_age=30 * 24 * 3600,
+            max_age=KNOWN_FOR_SECONDS,
             path="/",
             secure=self.address.encrypted,
             httponly=True,

@@ -25,6 +25,8 @@ from traveller.store.engine import open_engine, reading, writing
 from traveller.store.tables import entry, metadata
 
 ROWS_AT_ONCE = 500
+MAGIC = b"SQLite format 3\0"
+"""How every SQLite file begins (SQLite documentation, Database File Format, 1.3)."""
 
 
 @dataclass(frozen=True)
@@ -42,8 +44,6 @@ def backup(engine: Engine, path: Path, allow_lost: bool = False) -> Kept:
 
     Refused when something lies at `path` or the record is not sound; InputError when the folder cannot be written.
     """
-    if path.exists():
-        raise Refused(f"{path} is there already: name a new file, a backup is never written over.")
     with _unfinished(path) as draft:
         target = open_engine(f"sqlite:///{draft}")
         try:
@@ -62,13 +62,8 @@ def restore(path: Path, engine: Engine, allow_lost: bool = False) -> Kept:
 
     InputError when the file is no backup, Refused when it is not sound or the database is not empty.
     """
-    if not path.is_file():
-        raise InputError(f"{path} is not there: give the file that `traveller backup` wrote.")
-    if path.read_bytes()[:16] != b"SQLite format 3\0":
-        raise InputError(f"{path} is no backup of this program: give the file that `traveller backup` wrote.")
     with tempfile.TemporaryDirectory(prefix="traveller-restore-") as folder:
-        copy = Path(folder) / "backup.sqlite"
-        shutil.copyfile(path, copy)
+        copy = _copied(path, Path(folder) / "backup.sqlite")
         source = open_engine(f"sqlite:///{copy}")
         try:
             need_sound(source, allow_lost)
@@ -126,11 +121,29 @@ def _count_on(into: Connection) -> None:
 # ---- files --------------------------------------------------------------------------------------------------
 
 
+def _copied(path: Path, copy: Path) -> Path:
+    """What is looked into is a copy: opening it may bring it to this version."""
+    try:
+        if not path.is_file():
+            raise InputError(f"{path} is not there: give the file that `traveller backup` wrote.")
+        with path.open("rb") as file:
+            if file.read(len(MAGIC)) != MAGIC:
+                raise InputError(f"{path} is no backup of this program: give the file that `traveller backup` wrote.")
+        shutil.copyfile(path, copy)
+    except OSError as error:
+        raise InputError(
+            f"{path} cannot be read, or copied to {copy.parent} ({error.strerror}): look after both disks."
+        ) from None
+    return copy
+
+
 @contextmanager
 def _unfinished(path: Path) -> Iterator[Path]:
     """A file beside `path` that nobody takes for a backup, gone afterwards whatever happens."""
     draft = path.with_name(f".{path.name}.unfinished")
     try:
+        if path.exists():
+            raise _there_already(path)
         path.parent.mkdir(parents=True, exist_ok=True)
         draft.unlink(missing_ok=True)
         draft.touch(mode=0o600)
@@ -141,6 +154,10 @@ def _unfinished(path: Path) -> Iterator[Path]:
     finally:
         for one in (draft, Path(f"{draft}-wal"), Path(f"{draft}-shm")):
             one.unlink(missing_ok=True)
+
+
+def _there_already(path: Path) -> Refused:
+    return Refused(f"{path} is there already: name a new file, a backup is never written over.")
 
 
 def _settle(draft: Path) -> None:
@@ -160,16 +177,28 @@ def _into_place(draft: Path, path: Path) -> None:
     try:
         with draft.open("rb") as file:
             os.fsync(file.fileno())
-        os.link(draft, path)
+        _named(draft, path)
         folder = os.open(path.parent, os.O_RDONLY)
         try:
             os.fsync(folder)
         finally:
             os.close(folder)
     except FileExistsError:
-        raise Refused(f"{path} is there already: name a new file, a backup is never written over.") from None
+        raise _there_already(path) from None
     except OSError as error:
         raise NotReachable(f"{path} could not be written ({error.strerror}): name another place.") from None
+
+
+def _named(draft: Path, path: Path) -> None:
+    """By a second name, which is never given twice; where a file has only one (a memory stick), it is renamed."""
+    try:
+        os.link(draft, path)
+    except FileExistsError:
+        raise
+    except OSError:
+        if path.exists():
+            raise FileExistsError from None
+        draft.rename(path)
 
 
 def _sha256(path: Path) -> str:

@@ -17,11 +17,11 @@ from sqlalchemy import Connection, Engine
 from uuid6 import uuid7
 
 from traveller.errors import InputError, NotReachable, Overtaken, Refused
-from traveller.record.acts.afterwards import entry_ids
+from traveller.record.acts.afterwards import drafted
 from traveller.record.acts.deeds.deed import House, Looked
 from traveller.record.acts.rights import Proposed
 from traveller.record.brief.matter import EDITION
-from traveller.record.entries import SHOP, Body, Draft, Entry, made_inert
+from traveller.record.entries import SHOP, Body, Entry
 from traveller.record.shifts import zone_of
 from traveller.record.shop import Person, Shop, fold_shop
 from traveller.record.thermal import Grid
@@ -37,7 +37,9 @@ from traveller.store.projection import card_of
 from traveller.tags import MistypedTag, TagKind, read_tag
 
 TRIES = 50
+"""So often an act is decided anew because somebody else was first; more terminals than that no shop has at work."""
 KEPT_VIEWS = 32
+"""So many units are not folded again at the next look: what a bench and its brief go through in a shift."""
 
 
 @dataclass(frozen=True)
@@ -153,11 +155,13 @@ class Desk:
     def shop(self, connection: Connection) -> Shop:
         """The shop; only what came after the last look is folded, if that look is still on the record."""
         _, digest = journal.head(connection, SHOP)
-        if self._shop is None or self._shop[0] != digest:
-            before = self._shop[1] if self._shop and self._still_true(connection, *self._shop) else None
-            entries = journal.read(connection, SHOP, after=before.sequence if before else 0)
-            self._shop = (digest, fold_shop(entries, before))
-        return self._shop[1]
+        known = self._shop  # looked at once: another thread may put a shop there that is not yet on the record
+        if known and known[0] == digest:
+            return known[1]
+        before = known[1] if known and self._still_true(connection, *known) else None
+        shop = fold_shop(journal.read(connection, SHOP, after=before.sequence if before else 0), before)
+        self._shop = (digest, shop)
+        return shop
 
     @staticmethod
     def _still_true(connection: Connection, digest: str, shop: Shop) -> bool:
@@ -246,10 +250,7 @@ class Desk:
     def _put(
         self, connection: Connection, subject: str, after: int, by: str, proposed: Sequence[Proposed], mark: Mark
     ) -> journal.Appended:
-        drafts = [
-            made_inert(Draft(id=one_id, body=one.body, corrects=one.corrects, because=one.because))
-            for one_id, one in zip(entry_ids(mark.id, len(proposed)), proposed, strict=True)
-        ]
+        drafts = drafted(mark.id, proposed)
         shared = self.clock() if mark.kept else None
         return journal.append(
             connection, subject, after, drafts, by=by, terminal=self.terminal, at=mark.at, shared=shared

@@ -14,12 +14,14 @@ from sqlalchemy import Connection, Engine, text
 
 from traveller.store.engine import reading
 from traveller.store.migrations import HEAD
+from traveller.store.shop_clock import MOST
 
 State = Literal["good", "look", "bad"]
 SIGNS: dict[State, str] = {"good": "✓", "look": "?", "bad": "✗"}
 ROOM_WANTED = 1_000_000_000
-MOST_SECONDS_APART = 120
+MOST_SECONDS_APART = MOST.total_seconds()
 OLDEST_POSTGRESQL, OLDEST_SQLITE = 130000, (3, 35, 0)
+"""SQLite has RETURNING since 3.35.0 (its release notes)."""
 
 
 @dataclass(frozen=True)

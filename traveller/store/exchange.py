@@ -17,7 +17,7 @@ import base64
 import hashlib
 import json
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Set
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -63,6 +63,8 @@ class Exchange:
 
     def export(self, file: Path, tag: str = "") -> Carried:
         """Write the whole record, or one traveller with the shop's own entries, to `file`."""
+        if not file.name:
+            raise InputError("The file has no name: give one, such as shop.jsonl.")
         unit = self._desk.unit_tag(tag) if tag else ""
         folder = pictures_beside(file)
         try:
@@ -75,7 +77,9 @@ class Exchange:
                     out.write(json.dumps(line, ensure_ascii=False, sort_keys=True) + "\n")
                 out.write(json.dumps({"line": "end", "counts": dict(counts)}, sort_keys=True) + "\n")
         except OSError as error:
-            raise InputError(f"{error.filename or file} cannot be written ({error.strerror}).") from None
+            raise InputError(
+                f"{error.filename or file} cannot be written ({error.strerror}): name another file."
+            ) from None
         return Carried(counts["entry"], counts["picture"])
 
     def read_in(self, file: Path, allow_lost: bool = False) -> Carried:
@@ -92,13 +96,17 @@ class Exchange:
     def _take(self, connection: Connection, file: Path, allow_lost: bool) -> Carried:
         counts: Counter[str] = Counter()
         lost: list[str] = []
-        ended = False
+        ended = False  # nothing stands behind the last line
         for number, line in _read(file):
             counts[kind := str(line.get("line"))] += 1
+            ended = False
             try:
                 match kind:
                     case "head" if line.get("form") != FORM:
-                        raise InputError(f"{file.name} is of form {line.get('form')}, this program reads {FORM}.")
+                        raise InputError(
+                            f"{file.name} is of form {line.get('form')}, this program reads {FORM}: read it in "
+                            "with the version that wrote it."
+                        )
                     case "head":
                         pass
                     case "entry":
@@ -110,9 +118,11 @@ class Exchange:
                     case "end":
                         ended = line["counts"] == {name: n for name, n in counts.items() if name != "end"}
                     case _:
-                        raise InputError(f'{file.name}, line {number}: a line "{kind}" is not known here.')
+                        raise InputError(
+                            f'{file.name}, line {number}: a line "{kind}" is not known here: update the program.'
+                        )
             except (KeyError, TypeError, ValueError) as error:
-                raise InputError(f"{file.name}, line {number} is damaged ({error}).") from None
+                raise InputError(f"{file.name}, line {number} is damaged ({error}): export it again.") from None
         if not ended:
             raise InputError(f"{file.name} is cut off or lines are missing: export it again.")
         if lost and not allow_lost:
@@ -152,10 +162,10 @@ def _sha256s(value: Any) -> set[str]:
     return set()
 
 
-def _pictures(connection: Connection, named: Iterable[str] | None, folder: Path) -> Iterator[dict[str, Any]]:
-    wanted = None if named is None else set(named)
+def _pictures(connection: Connection, named: Set[str] | None, folder: Path) -> Iterator[dict[str, Any]]:
+    """Of all pictures, or of those that are named; the bytes go into the folder."""
     for sha256 in connection.execute(select(picture.c.sha256).order_by(picture.c.sha256)).scalars().all():
-        if wanted is not None and sha256 not in wanted:
+        if named is not None and sha256 not in named:
             continue
         row = connection.execute(select(picture).where(picture.c.sha256 == sha256)).one()
         folder.mkdir(parents=True, exist_ok=True)
@@ -176,15 +186,17 @@ def _read(file: Path) -> Iterator[tuple[int, dict[str, Any]]]:
                     raise InputError(f"{file.name}, line {number} is no JSON object: this is not an exported record.")
                 yield number, line
     except OSError as error:
-        raise InputError(f"{file} cannot be read ({error.strerror}).") from None
+        raise InputError(f"{file} cannot be read ({error.strerror}): look at the path.") from None
     except (json.JSONDecodeError, UnicodeDecodeError) as error:
-        raise InputError(f"{file.name} is not an exported record, or was damaged ({error}).") from None
+        raise InputError(f"{file.name} is not an exported record, or was damaged ({error}): export it again.") from None
 
 
 def _put_row(connection: Connection, line: dict[str, Any]) -> None:
     table = metadata.tables.get(line["table"])
     if table is None or table in NOT_AS_ROWS:
-        raise InputError(f'The file holds a table "{line["table"]}" that this version does not take: update it.')
+        raise InputError(
+            f'The file holds a table "{line["table"]}" that this version does not take: update the program.'
+        )
     row = {name: base64.b64decode(v["base64"]) if isinstance(v, dict) else v for name, v in line["row"].items()}
     if unknown := set(row) - set(table.c.keys()):
         raise InputError(f"{table.name} has no column {min(unknown)} in this version: update the program.")

@@ -9,7 +9,9 @@ from __future__ import annotations
 import os
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
+from io import TextIOWrapper
 from pathlib import Path
 from queue import Empty, Queue
 from threading import Thread
@@ -20,9 +22,9 @@ from traveller.record.heat_runs.cells import cells_of
 from traveller.record.heat_runs.columns import columns_of, mapped
 from traveller.record.heat_runs.intake import Batch, Intake, lines_of
 from traveller.record.heat_runs.run import Run
-from traveller.record.heat_runs.times import zone_named
 from traveller.record.rig_entries import LoggerMapped, TimeForm
 from traveller.record.run_entries import InputFault
+from traveller.record.shifts import zone_of
 from traveller.store.chunks import Packed, packed
 from traveller.store.workshop import Workshop
 
@@ -160,8 +162,8 @@ class Follower:
         self._remember(mapping)
         assert self._run.started
         last = self._run.chunks[-1].ends.timestamp() if self._run.chunks else None
-        zone = zone_named(shop.zone)
-        self._intake = Intake(self._run.plan, columns, zone, self._run.started, last, self._seconds)
+        zone = zone_of(shop.zone)
+        self._intake = Intake(columns, zone, self._run.started, last, self._seconds)
         if left := self._workshop.heat_runs.opened(self._run):
             self._intake.resume(left)
 
@@ -237,49 +239,61 @@ def tail(path: Path, *, until_end: bool = False) -> Iterator[str | Tick]:
     """The lines of a growing file, only whole ones; says when nothing is new, and when another file is in its
     place or it has become shorter. With `until_end` it ends where the file ends."""
     try:
-        file = path.open(encoding="utf-8-sig", errors="replace", newline="")
+        file, left = _opened(path), ""
     except OSError as error:
         raise InputError(f"{path} cannot be read ({error.strerror}): look at the path.") from None
-    left = ""
-    while True:
-        part = file.readline()
-        if part:
-            left += part
-            if left.endswith("\n"):
-                yield left
-                left = ""
-            continue
-        if until_end:
-            file.close()
-            if left:
-                yield left
-            return
-        if _is_other(path, file):
-            file.close()
-            file, left = path.open(encoding="utf-8-sig", errors="replace", newline=""), ""
-            yield "replaced"
-            continue
-        yield "nothing new"
-        time.sleep(IDLE_SECONDS)
-
-
-def _is_other(path: Path, file: IO[str]) -> bool:
-    """Another file stands there, or this one was cut short; one that is gone for a moment is waited for."""
     try:
-        there = path.stat()
+        while True:
+            if part := file.readline():
+                left += part
+                if left.endswith("\n"):
+                    yield left
+                    left = ""
+            elif until_end:
+                if left:
+                    yield left
+                return
+            elif other := _other(path, file):
+                file.close()
+                file, left = other, ""
+                yield "replaced"
+            else:
+                yield "nothing new"
+                time.sleep(IDLE_SECONDS)
+    except OSError as error:
+        raise InputError(
+            f"{path} cannot be read any more ({error.strerror}): follow it again, and it goes on behind what is kept."
+        ) from None
+    finally:
+        file.close()
+
+
+def _opened(path: Path) -> IO[str]:
+    return path.open(encoding="utf-8-sig", errors="replace", newline="")
+
+
+def _other(path: Path, file: IO[str]) -> IO[str] | None:
+    """The file that stands there now, if it is another one or was cut short; one that is gone for a moment is
+    waited for."""
+    try:
+        there, mine = path.stat(), os.fstat(file.fileno())
+        same = (there.st_dev, there.st_ino) == (mine.st_dev, mine.st_ino) and there.st_size >= file.tell()
+        return None if same else _opened(path)
     except OSError:
-        return False
-    mine = os.fstat(file.fileno())
-    return (there.st_dev, there.st_ino) != (mine.st_dev, mine.st_ino) or there.st_size < file.tell()
+        return None
 
 
 def piped(stream: IO[str]) -> Iterator[str | Tick]:
-    """The lines of a pipe as they come, and word when nothing is new; ends with the pipe."""
+    """The lines of a pipe as they come, and word when nothing is new; ends with the pipe. Bytes that are not of its
+    encoding are read as signs that stand for them, as in a file."""
     lines: Queue[str | None] = Queue(maxsize=100_000)
+    if isinstance(stream, TextIOWrapper):
+        stream.reconfigure(errors="replace")
 
     def read() -> None:
-        for line in stream:
-            lines.put(line)
+        with suppress(OSError, ValueError):  # a pipe that breaks ends like one that is closed
+            for line in stream:
+                lines.put(line)
         lines.put(None)
 
     Thread(target=read, name="logger", daemon=True).start()

@@ -15,6 +15,7 @@ from traveller.record.acts import run as acts
 from traveller.record.acts.deeds.heat_run import SettlingFault, TakingReadings
 from traveller.record.acts.rights import Proposed, need_role
 from traveller.record.entries import Body
+from traveller.record.heat_runs.asked import reform_words
 from traveller.record.heat_runs.heat import thinned
 from traveller.record.heat_runs.intake import Batch
 from traveller.record.heat_runs.plan import Plan, Step
@@ -60,7 +61,7 @@ class HeatRuns:
         view = self._keeping.unit(tag)
         if view.unit.nameplate is None:
             raise Refused(f"{view.unit.tag} was never booked in: book it in first.")
-        return usual_plan(self.usual, view.unit.nameplate, acts.reform_words(view, self.usual), tuple(overload))
+        return usual_plan(self.usual, view.unit.nameplate, reform_words(view, self.usual), tuple(overload))
 
     def watch(self, tag: str) -> RunWatch:
         """The latest run of a unit as it stands; while the database is away, with what the logger had sent."""

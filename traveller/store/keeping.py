@@ -113,9 +113,10 @@ class Keeping(Sharing):
                 raise self._desk.lately.away or Away("What was kept here is not yet shared: wait a moment.")
             yield
 
-    def need_no_question(self, tag: str) -> None:
+    def need_no_question(self, typed_tag: str) -> None:
         """Before the unit leaves: nothing that was done to it here is still undecided."""
-        open_ones = [one for one in self.questions() if one.kept.tag == tag.strip().upper()]
+        tag = self._desk.unit_tag(typed_tag)
+        open_ones = [one for one in self.questions() if one.kept.tag == tag]
         if open_ones:
             raise Refused(
                 f"{open_ones[0].kept.deed.says()}: kept here and not on the record, somebody has to decide. "

@@ -120,8 +120,14 @@ class Keepsafe:
         if stamp is None:
             return Pile()
         if self._read is None or self._read[0] != stamp:
-            with self._lock:
-                self._read = (stamp, self._fold())
+            try:
+                with self._lock:
+                    self._read = (stamp, self._fold())
+            except OSError as error:
+                raise NotReachable(
+                    f"{self._folder} cannot be used ({error.strerror}), and something is kept there: look after the "
+                    "disk of this terminal first."
+                ) from error
         return self._read[1]
 
     def keep(self, kept: Kept, pictures: Mapping[str, bytes]) -> None:
@@ -189,8 +195,6 @@ class Keepsafe:
             lines = self._file.read_bytes().split(b"\n")
         except FileNotFoundError:
             return pile
-        except OSError as error:
-            raise NotReachable(f"{self._file} cannot be read ({error.strerror}): look after it first.") from error
         for text in filter(None, lines):
             try:
                 pile.take(LINE.validate_json(text))

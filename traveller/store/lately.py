@@ -12,6 +12,7 @@ from traveller.errors import Away
 Seen = TypeVar("Seen")
 
 MOST = 200
+"""So many looks are remembered: each unit, queue and brief is one."""
 PAUSE_SECONDS = 3.0
 """How long a database that was away is not asked again by everybody who wants to look at something."""
 
@@ -29,14 +30,15 @@ class Lately:
 
     def ask(self, name: str, job: Callable[[], Seen]) -> Seen:
         """What `job` reads; what it read last while the database is away; Away when that is not known."""
-        if not (self.resting and name in self._seen):
-            try:
-                return self.saw(name, job())
-            except Away as error:
-                self.is_away(error)
-                if name not in self._seen:
-                    raise
-        return cast(Seen, self._seen[name])
+        if self.resting and (seen := self.known(name)) is not None:
+            return cast(Seen, seen)
+        try:
+            return self.saw(name, job())
+        except Away as error:
+            self.is_away(error)
+            if (seen := self.known(name)) is None:
+                raise
+            return cast(Seen, seen)
 
     def saw(self, name: str, what: Seen) -> Seen:
         self.is_back()

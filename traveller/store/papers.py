@@ -82,8 +82,8 @@ class Papers:
             view = self._desk.view(connection, unit)
             facts = self._facts(connection, view)
             whole = consignment_of(view, facts, self._shop_then(connection, view)) if view.unit.packed else None
+            made = {"report.pdf": self._made(connection, sent(facts, __version__, language, paper))}
         code = qr_matrix(read_tag(unit))
-        made = {"report.pdf": self.report(unit, language, paper)}
         if facts.outcome == "repair":
             made["warranty.pdf"] = warranty_paper(facts, code, language, paper)
         if whole is None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from types import MappingProxyType
 
 from traveller.errors import Away, InputError
@@ -21,6 +20,7 @@ from traveller.store import cards, journal
 from traveller.store.desk import Desk, Scene
 from traveller.store.engine import reading
 from traveller.store.keeping import Keeping
+from traveller.typed_file import typed_file
 
 LISTING = [body.model_fields["kind"].default for body in (PartsListed, PartAdded)]
 NO_MAP: Mapping[str, str] = MappingProxyType({})
@@ -41,7 +41,7 @@ class Parts:
 
     def read_file(self, path: str, columns: Mapping[str, str] = NO_MAP) -> ReadParts:
         """What the file holds, without entering it. `columns` says by its header which column is which."""
-        return self._read(_bytes(path), self._keeping.shop(), columns)
+        return self._read(_file(path)[1], self._keeping.shop(), columns)
 
     def import_list(self, tag: str, path: str, by: str, columns: Mapping[str, str] = NO_MAP) -> UnitView:
         """The parts list from a file; HeadersUnknown when a person has to say which column is which.
@@ -49,11 +49,12 @@ class Parts:
         What was said is remembered for files with these headers, together with the list or not at all; while the
         database is away it is not remembered.
         """
-        data = _bytes(path)
+        name, data = _file(path)
+        origin = f"file {name}"
 
         def decide(scene: Scene) -> Sequence[Proposed]:
             found = self._read(data, scene.shop, columns)
-            proposed = acts.list_parts(scene.view, scene.person, found.parts, f"file {_name(path)}")
+            proposed = acts.list_parts(scene.view, scene.person, found.parts, origin)
             if columns and scene.shop.part_headers.get(frozenset(found.headers)) != dict(found.columns):
                 learned = PartHeadersLearned(headers=found.headers, columns=dict(found.columns))
                 self._desk.enter_for_shop(scene.connection, by, learned)
@@ -61,7 +62,7 @@ class Parts:
 
         def keep(_view: UnitView) -> ListingParts:
             found = self._read(data, self._keeping.shop(), columns)
-            return ListingParts(parts=found.parts, origin=f"file {_name(path)}")
+            return ListingParts(parts=found.parts, origin=origin)
 
         return self._keeping.act(tag, by, decide, keep)
 
@@ -109,18 +110,5 @@ class Parts:
         return self._keeping.do(tag, by, WorkingOut(failed=tuple(failed)))
 
 
-def _name(path: str) -> str:
-    return Path(path.strip().strip("'\"")).name
-
-
-def _bytes(path: str) -> bytes:
-    plain = path.strip().strip("'\"")
-    try:
-        file = Path(plain).expanduser()
-        if not file.is_file():
-            raise InputError(f"There is no file {plain}: look at the path.")
-        if file.stat().st_size > LARGEST_BYTES:
-            raise InputError(f"{plain} is larger than {LARGEST_BYTES // 1_000_000} MB: is it a parts list?")
-        return file.read_bytes()
-    except (OSError, RuntimeError, ValueError) as error:
-        raise InputError(f"{plain} cannot be read ({error}): look at the path.") from None
+def _file(path: str) -> tuple[str, bytes]:
+    return typed_file(path, LARGEST_BYTES, "a parts list")

@@ -5,8 +5,6 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass
 from functools import cached_property
-from pathlib import Path
-from stat import S_ISREG
 from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection, select
@@ -17,13 +15,14 @@ from traveller.record.acts.afterwards import Enclosed
 from traveller.record.thermal import Grid
 from traveller.store.tables import picture as table
 from traveller.store.upserts import insert_if_missing
+from traveller.typed_file import typed_file
 
 if TYPE_CHECKING:
     from traveller.pictures.photo import Photo
 
-LARGEST_BYTES = 25 * 1024 * 1024
-LARGEST_FILE = 250 * 1024 * 1024
+LARGEST_FILE = 250_000_000
 """Bytes: a 60-megapixel TIFF without compression has 180 MB."""
+PICTURE = "a picture file"
 
 
 def read_photos(typed: str) -> list[Photo]:
@@ -33,26 +32,10 @@ def read_photos(typed: str) -> list[Photo]:
     """
     from traveller.pictures.photo import checked_photo
 
-    paths = [one.strip().strip("'\"") for one in typed.split(";") if one.strip()]
+    paths = [one for one in typed.split(";") if one.strip()]
     if not paths:
         raise InputError("No picture was named: give the path of a picture file.")
-    return [checked_photo(*read_picture(path, LARGEST_FILE)) for path in paths]
-
-
-def read_picture(typed: str, most: int = LARGEST_BYTES) -> tuple[str, bytes]:
-    """(name, bytes) of the file at a typed path; InputError unless it is a plain file of at most `most` bytes."""
-    try:
-        path = Path(typed).expanduser()
-        found = path.stat()
-        if not S_ISREG(found.st_mode):
-            raise InputError(f"{typed} is not a file: give the path of a picture file.")
-        if found.st_size > most:
-            size, allowed = found.st_size / 1024**2, most // 1024**2
-            raise InputError(f"{path.name} has {size:.1f} MB and {allowed} MB is the most: save it smaller.")
-        return path.name, path.read_bytes()
-    except (OSError, RuntimeError, ValueError) as error:
-        what = getattr(error, "strerror", None) or error
-        raise InputError(f"{typed}: {what}. Give the path of a picture file.") from None
+    return [checked_photo(*typed_file(path, LARGEST_FILE, PICTURE)) for path in paths]
 
 
 @dataclass(frozen=True)

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+from math import inf
 
 from sqlalchemy import Connection
 
 from traveller.errors import InputError, Refused
-from traveller.record.acts.rights import need_role
-from traveller.record.entries import Body
+from traveller.record.acts.rig import need_rig
+from traveller.record.acts.rights import need_instrument, need_role
+from traveller.record.shifts import need_zone
 from traveller.record.shop import Person, Shop
 from traveller.record.shop_entries import (
     InstrumentRegistered,
@@ -48,12 +49,11 @@ def need_name(text: str) -> str:
     return name
 
 
-def need_zone(text: str) -> None:
-    """InputError unless the text names a time zone of the IANA database."""
-    try:
-        ZoneInfo(text.strip())
-    except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise InputError(f'"{text}" is not a time zone: write for example Europe/Oslo or UTC.') from None
+def need_figures(**figures: float) -> None:
+    """InputError unless each is a number that is not below zero."""
+    for name, value in figures.items():
+        if not 0 <= value < inf:
+            raise InputError(f"{name.replace('_', ' ')} is {value:g}: type a number that is not below zero.")
 
 
 class Registry:
@@ -69,7 +69,7 @@ class Registry:
             yield connection
 
     def name_shop(self, name: str, zone: str, by: str = FOUNDER, demo: bool = False, address: str = "") -> Shop:
-        need_zone(zone)
+        zone = need_zone(zone)
         with self._writing() as connection:
             self._need_lead(connection, by)
             named = ShopNamed(name=need_name(name), zone=zone, demo=demo, address=address.strip())
@@ -77,13 +77,13 @@ class Registry:
 
     def found(self, name: str, zone: str, lead: str, pin: str) -> Person:
         """Name an empty shop and enrol its first person, who may do everything; all of it or nothing."""
-        need_zone(zone)
+        zone = need_zone(zone)
         with self._writing() as connection:
             if self._desk.shop(connection).people:
                 raise Refused("This shop has its people already: scan a badge, or ask a shift lead to enrol you.")
             tag = new_tag(connection, TagKind.PERSON)
             pins.set_pin(connection, tag, pin, self._desk.clock())
-            named = ShopNamed(name=need_name(name), zone=zone.strip())
+            named = ShopNamed(name=need_name(name), zone=zone)
             enrolled = PersonEnrolled(tag=tag, name=need_name(lead), roles=tuple(Role))
             return self._desk.enter_for_shop(connection, FOUNDER, named, enrolled).people[tag]
 
@@ -125,24 +125,21 @@ class Registry:
         tag: str = "",
     ) -> str:
         """A new instrument, or with `tag` the next calibration of one; returns its tag."""
-
-        def body(own: str) -> Body:
-            return InstrumentRegistered(
-                instrument=InstrumentUsed(
-                    tag=own,
-                    name=need_name(name),
-                    instrument_class=instrument_class,
-                    calibration_due=calibration_due,
-                    percent=percent,
-                    absolute=absolute,
-                )
-            )
-
+        need_figures(uncertainty_in_percent=percent, fixed_uncertainty=absolute)
         with self._writing() as connection:
             self._need_lead(connection, by)
-            own = tag or new_tag(connection, TagKind.INSTRUMENT)
-            self._desk.enter_for_shop(connection, by, body(own))
-            return own
+            if tag:
+                need_instrument(self._desk.shop(connection), tag)
+            instrument = InstrumentUsed(
+                tag=tag or new_tag(connection, TagKind.INSTRUMENT),
+                name=need_name(name),
+                instrument_class=instrument_class,
+                calibration_due=calibration_due,
+                percent=percent,
+                absolute=absolute,
+            )
+            self._desk.enter_for_shop(connection, by, InstrumentRegistered(instrument=instrument))
+            return instrument.tag
 
     def register_rig(
         self,
@@ -155,11 +152,10 @@ class Registry:
         tag: str = "",
     ) -> str:
         """A new rig, or with `tag` new figures of one; returns its tag."""
+        need_figures(volts=max_volts, amps=max_amps, power=max_power)
         with self._writing() as connection:
             self._need_lead(connection, by)
-            known = self._desk.shop(connection).rigs.get(tag)
-            if tag and known is None:
-                raise Refused(f"{tag} is not a rig of this shop: scan the tag on the rig.")
+            known = need_rig(self._desk.shop(connection), tag) if tag else None
             rig = RigRegistered(
                 tag=tag or new_tag(connection, TagKind.RIG),
                 name=need_name(name),

@@ -10,6 +10,7 @@ from traveller.store.moments import moment
 from traveller.store.tables import entry as table
 
 MOST = timedelta(minutes=2)
+"""Further apart two clocks of a shop are not (common practice)."""
 MOST_BEHIND_THE_RECORD = timedelta(minutes=5)
 
 _THERE = select(func.clock_timestamp())

@@ -13,7 +13,11 @@ from traveller.record.thermal_entries import Area
 from traveller.record.view import UnitView
 from traveller.store.given import instrument_tags
 from traveller.store.keeping import Keeping
-from traveller.store.picture import PictureFile, need_thermal, read_picture
+from traveller.store.picture import PICTURE, PictureFile, need_thermal
+from traveller.typed_file import typed_file
+
+LARGEST_BYTES = 25_000_000
+"""A picture of 1280 × 960 points as CSV, at seven characters a point, is a third of that."""
 
 
 @dataclass(frozen=True)
@@ -35,7 +39,7 @@ class ThermalCamera:
     @staticmethod
     def read(path: str, scale: float | None = None, offset: float | None = None) -> FileRead:
         """The picture in a file; InputError says what is wrong with it."""
-        name, data = read_picture(path.strip().strip("'\""))
+        name, data = typed_file(path, LARGEST_BYTES, PICTURE)
         grid, how = read_grid(name, data, scale, offset)
         kept = packed(grid)
         return FileRead(name, unpacked(kept), how, kept)

@@ -95,8 +95,12 @@ class Workshop:
         """
         stations = load_stations(overlay)
         desk = Desk(open_engine(url), stations, terminal, clock)
-        desk.editions.register()
-        desk.refresh_cards()
+        try:
+            desk.editions.register()
+            desk.refresh_cards()
+        except BaseException:
+            desk.engine.dispose()
+            raise
         return cls(desk, folder)
 
     @property

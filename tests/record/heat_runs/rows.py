@@ -43,7 +43,7 @@ def fed(lines: Iterable[str], plan: Plan = PLAN, seconds: float = 60, now: datet
     """The batches that a file amounts to; the first line is the headings."""
     rows = iter(lines)
     columns = columns_of(mapped(cells_of(next(rows)), plan), plan)
-    intake = Intake(plan, columns, UTC, START, None, seconds)
+    intake = Intake(columns, UTC, START, None, seconds)
     for row in rows:
         intake.take(row, now)
     intake.cut()

@@ -67,7 +67,7 @@ class Logger:
         }[self.form]
 
     def intake(self) -> Intake:
-        return Intake(PLAN, self.columns, self.zone, START, self.last, self.seconds)
+        return Intake(self.columns, self.zone, START, self.last, self.seconds)
 
 
 FORMS = ("milliseconds", "as python has it", "tenths", "slashes", "zulu", "basic", "seconds", "unix", "excel")

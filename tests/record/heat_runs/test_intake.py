@@ -188,12 +188,12 @@ def test_stopping_and_going_on_loses_nothing_and_takes_nothing_twice(steps: list
     rows = [row(minute) for minute in minutes]
     whole = [at for one in fed([HEAD, *rows]) for at in one.times]
     columns = columns_of(mapped(tuple(HEAD.split(",")), PLAN), PLAN)
-    first = Intake(PLAN, columns, UTC, START)
+    first = Intake(columns, UTC, START)
     for one in rows[:place]:
         first.take(one)
     kept, left = first.full(), first.open
     last = kept[-1].times[-1] if kept else None
-    second = Intake(PLAN, columns, UTC, START, last)
+    second = Intake(columns, UTC, START, last)
     second.resume(Batch(left.names, floats(left.times), [floats(one) for one in left.columns]))
     for one in rows:
         second.take(one)

@@ -72,6 +72,14 @@ def entry_ids(first: UUID, count: int) -> list[UUID]:
     return [first, *(uuid5(first, str(number)) for number in range(1, count))][:count]
 
 
+def drafted(first: UUID, proposed: Sequence[Proposed]) -> list[Draft]:
+    """What an act proposes as entries that have their identity and not yet their place."""
+    return [
+        made_inert(Draft(id=one_id, body=one.body, corrects=one.corrects, because=one.because))
+        for one_id, one in zip(entry_ids(first, len(proposed)), proposed, strict=True)
+    ]
+
+
 def minded(proposed: Iterable[Proposed]) -> tuple[Matter, ...]:
     """What a deed minds that proposes these entries."""
     return tuple(sorted(minds(one.body for one in proposed)))
@@ -121,11 +129,6 @@ def provisional_shop(kept: Kept, shop: Shop, bodies: Sequence[Body]) -> Shop:
 
 
 def _entries(kept: Kept, after: int, proposed: Sequence[Proposed]) -> list[Entry]:
-    ids = entry_ids(kept.id, len(proposed))
-    drafts = [
-        made_inert(Draft(id=one_id, body=one.body, corrects=one.corrects, because=one.because))
-        for one_id, one in zip(ids, proposed, strict=True)
-    ]
     return [
         Entry(
             id=draft.id,
@@ -138,7 +141,7 @@ def _entries(kept: Kept, after: int, proposed: Sequence[Proposed]) -> list[Entry
             corrects=draft.corrects,
             because=draft.because,
         )
-        for number, draft in enumerate(drafts, after + 1)
+        for number, draft in enumerate(drafted(kept.id, proposed), after + 1)
     ]
 
 

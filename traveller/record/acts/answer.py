@@ -9,7 +9,7 @@ from uuid import UUID
 
 from traveller.errors import Overtaken, Refused
 from traveller.judgement import Finding, Verdict
-from traveller.record.acts.rights import Proposed, need_open, need_role, need_words
+from traveller.record.acts.rights import Proposed, known_check, need_open, need_role, need_words
 from traveller.record.acts.route import presumed
 from traveller.record.answering import judge_answer, need_fitting
 from traveller.record.answers import Answer, Chosen, NotApplicable, Ticked, in_words
@@ -23,11 +23,8 @@ from traveller.vocabulary import HazardKind, Role
 
 
 def need_check(view: UnitView, full_key: str) -> Check:
-    check = view.book.check(full_key)
-    if check is None:
-        near = [c.full_key for c in view.proof.asked() if c.key == full_key.rpartition(".")[2]]
-        hint = f" Is {near[0]} meant?" if near else " `traveller show TAG` lists the checks of a unit."
-        raise Refused(f"There is no check {full_key}.{hint}")
+    """The check of this name, if it is asked of the unit."""
+    check = known_check(view, full_key)
     if not view.proof.is_asked(check):
         raise Refused(f"{check.full_key} is not asked of this unit: its kind or an earlier answer rules it out.")
     return check

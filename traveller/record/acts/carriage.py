@@ -10,7 +10,7 @@ from traveller.judgement import Finding
 from traveller.quantities import Quantity
 from traveller.record.acts.answer import answer
 from traveller.record.acts.foreseen import foreseen
-from traveller.record.acts.rights import Proposed, need_open, need_role
+from traveller.record.acts.rights import Proposed, need_judge, need_open, need_role
 from traveller.record.answers import Answer, Calculated, Chosen, NotApplicable, Read, Ticked, Written
 from traveller.record.carriage_entries import Package, Packed
 from traveller.record.forms import build
@@ -57,9 +57,7 @@ def _need_here(view: UnitView, packed: Packed) -> None:
 
 
 def _charged(view: UnitView, package: Package) -> Finding:
-    judge = view.judges.get(WEIGHING)
-    if judge is None:
-        raise Refused(f"The judge {WEIGHING} is not in the station folder: tell the shift lead.")
+    judge = need_judge(view, WEIGHING)
     return judge.finding(build(judge.model, package.model_dump()))
 
 

@@ -11,8 +11,8 @@ from traveller.errors import InputError, Refused
 from traveller.judgement import Finding, Verdict
 from traveller.quantities import read_quantity
 from traveller.record.acts import work
-from traveller.record.acts.moisture import asked, floor_life
-from traveller.record.acts.rights import Proposed
+from traveller.record.acts.moisture import floor_life
+from traveller.record.acts.rights import Proposed, need_judge
 from traveller.record.entries import NonconformityRaised
 from traveller.record.forms import read_model
 from traveller.record.moisture import FITTED
@@ -71,7 +71,7 @@ def fit(
 def _compared(view: UnitView, reference: str, offered: Figures) -> Finding | None:
     if not any(text.strip() for text in offered.values()):
         return None
-    judge = asked(view, SUBSTITUTE)
+    judge = need_judge(view, SUBSTITUTE)
     part = view.unit.parts.parts.get(reference)
     typed = {_field(name): text for name, text in offered.items() if text.strip()}
     if part and part.kind in CAPACITORS:

@@ -188,7 +188,7 @@ def ask(shop: Shop, person: Person, number: int, text: str, now: datetime) -> li
 def reply(shop: Shop, person: Person, number: int, text: str, now: datetime) -> list[Body]:
     handed = _need_open(shop, number, now)
     if handed.state != "asked":
-        raise Refused(f"Nobody has asked about item {number}.")
+        raise Refused(f"Nobody has asked about item {number}: accept it, or ask about it.")
     if handed.asked_by == person.tag:
         need_role(person, "answer your own question", Role.LEAD)
     return [ItemReplied(item=number, text=need_words(text, "the reply"))]

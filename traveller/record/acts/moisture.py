@@ -9,9 +9,9 @@ from typing import Any, get_args
 from traveller.errors import InputError, Refused
 from traveller.judgement import Finding, Verdict
 from traveller.quantities import read_quantity
-from traveller.record.acts.rights import Proposed, need_open, need_role
+from traveller.record.acts.rights import Proposed, need_judge, need_open, need_role
 from traveller.record.acts.work import WORKERS
-from traveller.record.forms import LoadedJudge, build
+from traveller.record.forms import build
 from traveller.record.moisture import BAKE_FIRST, FITTED, Clock
 from traveller.record.moisture_entries import BagClosed, BagOpened, Level, Oven, PartsBaked
 from traveller.record.places import expanded
@@ -21,17 +21,9 @@ from traveller.record.view import UnitView
 FLOOR_LIFE = "component_work.floor_life"
 
 
-def asked(view: UnitView, name: str) -> LoadedJudge:
-    """A judge by its name; Refused when the stations of this shop have no check with it."""
-    judge = view.judges.get(name)
-    if judge is None:
-        raise Refused(f"The stations of this shop have no check with the judge {name}: let a lead add one.")
-    return judge
-
-
 def floor_life(view: UnitView, msl: str, out_h: float, **more: Any) -> Finding:
     """What the judge says of a part of level `msl` that was out of its bag for `out_h` hours."""
-    judge = asked(view, FLOOR_LIFE)
+    judge = need_judge(view, FLOOR_LIFE)
     if (level := msl.strip().casefold()) not in get_args(Level):
         raise InputError(f'"{msl}" is no moisture level: as printed on the bag, {", ".join(get_args(Level))}.')
     given = {name: value for name, value in more.items() if value is not None}

@@ -45,7 +45,7 @@ def parts_of(view: UnitView, earlier: UnitView) -> tuple[Part, ...]:
         model = f"{theirs.maker} {theirs.model}" if theirs else "not booked in"
         raise Refused(f"{earlier.unit.tag} is another model ({model}): its parts list says nothing about this unit.")
     if not earlier.unit.parts.parts:
-        raise Refused(f"{earlier.unit.tag} has no parts list to take over.")
+        raise Refused(f"{earlier.unit.tag} has no parts list to take over: import its list, or name another unit.")
     return tuple(earlier.unit.parts.parts.values())
 
 

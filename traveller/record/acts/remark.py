@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from uuid import UUID
 
 from traveller.errors import Refused
-from traveller.record.acts.rights import Proposed, need_open, need_role, need_words
+from traveller.record.acts.rights import Proposed, known_check, need_open, need_role, need_words
 from traveller.record.entries import (
     Asked,
     ConcessionGranted,
@@ -66,7 +66,7 @@ def reply(view: UnitView, person: Person, question: UUID, text: str) -> list[Pro
     need_open(view)
     need_role(person, "reply to a question", *Role)
     if question not in {one.id for one in view.unit.open_questions()}:
-        raise Refused("There is no such open question on this unit.")
+        raise Refused("There is no such open question on this unit: somebody has replied, or it was never asked.")
     return [Proposed(Replied(question=question, text=need_words(text, "the reply")))]
 
 
@@ -83,15 +83,15 @@ def clear_hazard(view: UnitView, person: Person, hazard: HazardKind, how: str) -
     need_open(view)
     need_role(person, "clear a hazard", Role.TECHNICIAN, Role.LOAD_TESTER, Role.LEAD)
     if hazard not in view.unit.hazards:
-        raise Refused(f"The hazard {hazard.label} does not stand on this unit.")
+        raise Refused(f"The hazard {hazard.label} does not stand on this unit: there is nothing to clear.")
     return [Proposed(HazardCleared(hazard=hazard, how=need_words(how, "what was measured or done")))]
 
 
 def raise_nonconformity(view: UnitView, person: Person, found: str, check: str = "") -> list[Proposed]:
     need_open(view)
     need_role(person, "raise a nonconformity", *Role)
-    if check and view.book.check(check) is None:
-        raise Refused(f"There is no check {check}.")
+    if check:
+        known_check(view, check)
     return [Proposed(NonconformityRaised(found=need_words(found, "what is not as it should be"), check=check))]
 
 
@@ -100,7 +100,7 @@ def _need_open_nonconformity(view: UnitView, which: UUID) -> Nonconformity:
     for one in view.unit.open_nonconformities():
         if one.id == which:
             return one
-    raise Refused("There is no such open nonconformity on this unit.")
+    raise Refused("There is no such open nonconformity on this unit: somebody has ended it, or it was never raised.")
 
 
 def close_nonconformity(view: UnitView, person: Person, which: UUID, how: str) -> list[Proposed]:

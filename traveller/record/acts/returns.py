@@ -8,12 +8,12 @@ from datetime import date
 from traveller.errors import Refused
 from traveller.record.acts.answer import answer
 from traveller.record.acts.foreseen import foreseen
-from traveller.record.acts.rights import Proposed, need_open, need_role, need_words
+from traveller.record.acts.rights import Proposed, need_judge, need_open, need_role, need_words
 from traveller.record.answers import Answer, Calculated, Chosen
 from traveller.record.return_entries import FaultAgain, Returned
 from traveller.record.shop import Person, Shop
 from traveller.record.view import UnitView
-from traveller.record.warranty import JUDGE, warranty_of
+from traveller.record.warranty import JUDGE, warranty_by
 from traveller.sheets import Check
 
 SEEN_BEFORE, WARRANTY = "goods_in.seen_before", "goods_in.warranty"
@@ -60,10 +60,7 @@ def _need_same_unit(view: UnitView, earlier: UnitView) -> None:
 
 
 def _until(view: UnitView, out: date) -> date:
-    runs = warranty_of(view.judges, out)
-    if runs is None:
-        raise Refused(f"The judge {JUDGE} is not in the station folder: tell the shift lead.")
-    return runs.until
+    return warranty_by(need_judge(view, JUDGE), out).until
 
 
 def _answers(body: Returned, back: date) -> Iterator[tuple[str, Answer]]:

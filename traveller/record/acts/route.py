@@ -6,7 +6,7 @@ from datetime import date
 
 from traveller.book import Book
 from traveller.errors import Refused
-from traveller.record.acts.rights import Proposed, need_open, need_role, need_words
+from traveller.record.acts.rights import Proposed, known_check, need_open, need_role, need_words
 from traveller.record.entries import (
     BookedIn,
     Decided,
@@ -66,8 +66,8 @@ def send_back(view: UnitView, person: Person, station: str, found: str, check: s
     if here is None or there.order >= here.order:
         raise Refused(f"{there.name} does not lie before {here.name if here else 'here'}: a unit is sent back only.")
     need_role(person, f"send a unit back from {here.name}", *here.who, Role.LEAD)
-    if check and view.book.check(check) is None:
-        raise Refused(f"There is no check {check}.")
+    if check:
+        known_check(view, check)
     if live := energised(view.proof):
         raise Refused(*(f"{reason.says}: {reason.todo}" for reason in live))
     words = need_words(found, "what was found")
@@ -77,7 +77,8 @@ def send_back(view: UnitView, person: Person, station: str, found: str, check: s
 
 def place(view: UnitView, person: Person, tag: str, shop: Shop) -> list[Proposed]:
     need_open(view)
-    if person.left or (tag not in shop.rigs and tag not in shop.shelves):
+    need_role(person, "put a unit on a shelf or rig", *Role)
+    if tag not in shop.rigs and tag not in shop.shelves:
         raise Refused(f"{tag} is neither a shelf nor a rig of this shop: scan the tag on the shelf or rig.")
     return [Proposed(Placed(place=tag))]
 
@@ -96,7 +97,7 @@ def resume(view: UnitView, person: Person, note: str = "") -> list[Proposed]:
     need_open(view)
     need_role(person, "resume a unit", *Role)
     if not view.unit.hold:
-        raise Refused("The unit is not on hold.")
+        raise Refused("The unit is not on hold: there is nothing to resume.")
     return [Proposed(Resumed(note=note.strip()))]
 
 

@@ -13,10 +13,10 @@ from traveller.record.acts.rig import need_rig
 from traveller.record.acts.rights import Proposed, need_open, need_role, need_words
 from traveller.record.answers import Ticked
 from traveller.record.entries import Answered, HazardRaised, NonconformityRaised
+from traveller.record.heat_runs.asked import checks_of, heat_of, still_open
 from traveller.record.heat_runs.faults import open_faults
-from traveller.record.heat_runs.heat import Heat, heats
 from traveller.record.heat_runs.plan import Plan
-from traveller.record.heat_runs.run import NOTHING, Fresh, Run, latest
+from traveller.record.heat_runs.run import Run, latest
 from traveller.record.heat_runs.usual import UsualRun
 from traveller.record.heat_runs.verdict import failed_words, parts, pictured, proved, verdict
 from traveller.record.rigs import can_take, clash
@@ -33,10 +33,10 @@ from traveller.record.run_entries import (
 from traveller.record.shop import Person, Shop
 from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.view import UnitView
-from traveller.sheets import Check
 from traveller.vocabulary import HazardKind
 
 AHEAD = timedelta(minutes=2)
+"""So far ahead of this terminal a time may lie that was read off another clock (common practice)."""
 
 
 def need_hands(view: UnitView, person: Person, usual: UsualRun, act: str) -> None:
@@ -85,25 +85,6 @@ def plan_run(view: UnitView, person: Person, usual: UsualRun, shop: Shop, plan: 
     if fit.verdict is not Verdict.PASS:
         raise Refused(f"{need_rig(shop, rig).name} is not for this unit: {fit.says}.", *fit.working)
     return RunPlanned(plan=plan, rig=rig, run=before.id if before and before.state == "planned" else None)
-
-
-def reform_words(view: UnitView, usual: UsualRun) -> str:
-    """What goods-in said about reforming; empty when nothing is asked for."""
-    check = view.book.check(usual.reform_plan)
-    if check is None or not view.proof.is_asked(check):
-        return ""
-    known = view.unit.current(check.full_key)
-    if known is None or known.finding is None:
-        return f"not worked out yet: answer “{check.ask}”"
-    steps = next((str(one.value) for one in known.finding.values if one.name == "steps"), "")
-    return "" if steps == "none" else known.finding.says
-
-
-def still_open(view: UnitView, usual: UsualRun) -> list[Check]:
-    """The checks before full power that do not count yet."""
-    named = (view.book.check(key) for key in usual.before_power)
-    asked = [one for one in named if one and view.proof.is_asked(one)]
-    return [one for one in asked if not view.proof.standing(one).state.counts]
 
 
 def start(
@@ -217,18 +198,6 @@ class Judgement:
     parts: tuple[Judged, ...]
     proposed: tuple[Proposed, ...]
     unanswered: tuple[str, ...]
-
-
-def checks_of(view: UnitView, usual: UsualRun) -> dict[str, Check]:
-    """By what a run can prove, the check that asks for it and is asked of this unit."""
-    named = {what: view.book.check(key) for what, key in usual.answers.items()}
-    return {what: one for what, one in named.items() if one and view.proof.is_asked(one)}
-
-
-def heat_of(view: UnitView, usual: UsualRun, run: Run, fresh: Fresh = NOTHING) -> list[Heat]:
-    """Every temperature of a run by the judge of the check that asks for them."""
-    check = view.book.check(usual.answers.get("heat", ""))
-    return heats(run, view.judges.get(check.judge_name) if check else None, fresh)
 
 
 def judge(

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, datetime, time
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from traveller.errors import InputError, Refused
 from traveller.record.acts.rights import need_role
 from traveller.record.entries import Body
 from traveller.record.shift_entries import CrewSet, CrewTurns, PatternSet, ShiftTimes
+from traveller.record.shifts import need_zone
 from traveller.record.shop import Person, Shop
 from traveller.vocabulary import Role
 
@@ -68,11 +68,7 @@ def set_pattern(
 ) -> list[Body]:
     """A pattern that is valid from the end of the shift that is on."""
     need_role(person, "set the pattern of shifts", Role.LEAD)
-    zone = zone or shop.zone
-    try:
-        ZoneInfo(zone)
-    except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise InputError(f'"{zone}" is not a time zone: write for example Europe/Berlin or UTC.') from None
+    zone = need_zone(zone or shop.zone)
     if not shifts:
         raise InputError("Name at least one shift, for example early=06:00.")
     if len({one.starts for one in shifts}) < len(shifts) or len({one.name for one in shifts}) < len(shifts):

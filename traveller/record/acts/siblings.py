@@ -12,7 +12,7 @@ from traveller.quantities import read_quantities, show
 from traveller.record import siblings
 from traveller.record.acts.answer import answer
 from traveller.record.acts.remark import note
-from traveller.record.acts.rights import Proposed, need_may_measure, need_words
+from traveller.record.acts.rights import Proposed, need_judge, need_may_measure, need_words
 from traveller.record.answers import Answer, Calculated, ReadSideBySide
 from traveller.record.forms import build
 from traveller.record.shop import Person
@@ -52,9 +52,7 @@ def measure_siblings(
     kept = before.tolerance if before and not before.tolerance_source else usual.percent
     percent = kept if tolerance is None else tolerance
     source = "" if tolerance is not None or percent != usual.percent else usual.source
-    judge = view.judges.get(siblings.JUDGE)
-    if judge is None:
-        raise Refused("The judge of siblings is not in the station folder: tell the shift lead.")
+    judge = need_judge(view, siblings.JUDGE)
     given = {"readings": tuple(one.value for one in values), "tolerance": percent}
     fields = {
         "set_name": set_name,

@@ -8,10 +8,10 @@ from datetime import date
 
 from pydantic import Field
 
-from traveller.errors import InputError, Refused
+from traveller.errors import InputError
 from traveller.judgement import Finding, Verdict
 from traveller.record.acts.answer import answer
-from traveller.record.acts.rights import Proposed, need_open, need_role
+from traveller.record.acts.rights import Proposed, need_judge, need_open, need_role
 from traveller.record.answers import Calculated
 from traveller.record.forms import LoadedJudge, build
 from traveller.record.shop import Person
@@ -106,9 +106,7 @@ def judge_areas(
     names = [area.name.casefold() for area in areas]
     if twice := next((area.name for area in areas if names.count(area.name.casefold()) > 1), ""):
         raise InputError(f"Two places are called {twice}: give each a name of its own.")
-    judge = view.judges.get(JUDGE)
-    if judge is None:
-        raise Refused(f"The judge {JUDGE} is not in the station folder: tell the shift lead.")
+    judge = need_judge(view, JUDGE)
     heats = [(area, heat_of(grid, area)) for area in areas]
     return [_judged(judge, conditions, area, heat, similar_to(area, heats)) for area, heat in heats]
 

@@ -57,7 +57,7 @@ def trace_into_findings(
     """The comparison of a node as the answer to the check that asks how far apart the two traces are."""
     found = view.unit.traces.get(node.strip().upper())
     if found is None:
-        raise Refused(f"Nothing was traced at {node} on this unit.")
+        raise Refused(f"Nothing was traced at {node} on this unit: trace it first.")
     seen = traces.compared(view.unit.tag, found, elsewhere, view.judges)
     if seen.finding is None or seen.suspect is None or seen.reference is None:
         raise Refused(f"{found.node}: {seen.says}.")

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 
 from traveller.errors import InputError
 from traveller.quantities import read_quantity
 from traveller.record.heat_runs.channels import Channel, read_channel
 from traveller.record.heat_runs.plan import Plan, Step
+
+Built = TypeVar("Built", bound=BaseModel)
 
 
 @dataclass(frozen=True)
@@ -33,7 +36,7 @@ def changed(plan: Plan, wanted: Changes) -> Plan:
     """The plan with the changes; InputError says what is wrong with one."""
     held = plan.hold
     if wanted.hold.strip():
-        held = _step(held, minutes=_number(wanted.hold, "min", "hold"))
+        held = _built(Step, {**held.model_dump(), "minutes": _number(wanted.hold, "min", "hold")})
     raised = read_steps(wanted.steps, "raise") if wanted.steps.strip() else _of(plan, "raise")
     over = read_steps(wanted.overload, "overload") if wanted.overload.strip() else _of(plan, "overload")
     values = {
@@ -45,28 +48,26 @@ def changed(plan: Plan, wanted: Changes) -> Plan:
         "gap_minutes": _number(wanted.gap, "min", "gap") if wanted.gap.strip() else plan.gap_minutes,
         "criterion": wanted.criterion.strip() or plan.criterion,
     }
+    return _built(Plan, values)
+
+
+def _built(model: type[Built], values: Mapping[str, object], typed: str = "") -> Built:
+    """The model of these values; InputError says what is wrong, and in which of the words that were `typed`."""
     try:
-        return Plan.model_validate(values)
+        return model.model_validate(values)
     except ValidationError as error:
-        raise InputError("; ".join(_sentence(one) for one in error.errors())) from None
+        said = "; ".join(_sentence(one["loc"], one["msg"]) for one in error.errors())
+        raise InputError(f"{typed}: {said}" if typed else said) from None
 
 
-def _sentence(error: object) -> str:
-    assert isinstance(error, dict)
-    where = ".".join(str(part) for part in error["loc"] if not isinstance(part, int)).replace("_", " ")
-    said = str(error["msg"]).removeprefix("Value error, ")
+def _sentence(place: Sequence[int | str], message: str) -> str:
+    where = ".".join(part for part in place if isinstance(part, str)).replace("_", " ")
+    said = message.removeprefix("Value error, ")
     return f"{where}: {said}" if where else said
 
 
 def _of(plan: Plan, what: str) -> tuple[Step, ...]:
     return tuple(step for step in plan.steps if step.what == what)
-
-
-def _step(step: Step, **changes: float) -> Step:
-    try:
-        return Step.model_validate({**step.model_dump(), **changes})
-    except ValidationError as error:
-        raise InputError("; ".join(_sentence(one) for one in error.errors())) from None
 
 
 def _number(text: str, unit: str, what: str) -> float:
@@ -86,10 +87,7 @@ def read_steps(text: str, what: str) -> tuple[Step, ...]:
         if len(words) != 2:
             raise InputError(f'"{part.strip()}" is not a step: write percent and minutes, 25 % 10 min, with commas.')
         first, second = (_number(word, "", "step") for word in words)
-        try:
-            found.append(Step.model_validate({"percent": first, "minutes": second, "what": what}))
-        except ValidationError as error:
-            raise InputError(f"{part.strip()}: {'; '.join(_sentence(one) for one in error.errors())}") from None
+        found.append(_built(Step, {"percent": first, "minutes": second, "what": what}, part.strip()))
     return tuple(found)
 
 
@@ -97,6 +95,7 @@ def _channels(plan: Plan, wanted: Changes) -> tuple[Channel, ...]:
     new = {one.name.casefold(): one for one in map(read_channel, wanted.channels)}
     gone = {name.strip().casefold() for name in wanted.drop}
     if unknown := gone - {one.name.casefold() for one in plan.channels}:
-        raise InputError(f"{', '.join(sorted(unknown))} is no channel of the plan.")
+        known = ", ".join(one.name for one in plan.channels)
+        raise InputError(f"{', '.join(sorted(unknown))} is no channel of the plan; they are {known}.")
     kept = [new.pop(one.name.casefold(), one) for one in plan.channels if one.name.casefold() not in gone]
     return (*kept, *new.values())

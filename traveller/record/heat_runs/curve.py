@@ -66,8 +66,8 @@ def _drawn(run: Run, zone: tzinfo) -> RunCurve | None:
     if not load.points:
         return None
     heat = [_heat(run, one) for one in plan.channels if one.unit == "°C"]
-    span = full_load(run.whole(), plan.hold.minutes)
     whole = run.whole()
+    span = full_load(whole, plan.hold.minutes)
     broken = [_minute(one.at, begins) for one in whole.breaks] if whole else []
     last = max(one.points[-1].minute for one in (load, *heat) if one.points)
     return RunCurve(

@@ -11,14 +11,16 @@ from traveller.record.heat_runs.run import NOTHING, Fresh, Run
 from traveller.record.heat_runs.times import span_words
 from traveller.record.run_entries import InputFault, SamplesKept, Summary
 
-HEAT_POSSIBLE = (-40.0, 300.0)
-HEAT_LIKELY = (-10.0, 200.0)
+# All common practice: wide enough that no sound logger is doubted, narrow enough that a slip of a column is seen.
+HEAT_POSSIBLE, HEAT_LIKELY = (-40.0, 300.0), (-10.0, 200.0)
+"""°C: what a sensor in a unit can read at all, and what it reads in a run."""
 TIMES_THE_PLAN = 1.5
-LIKELY_SHARE = (0.05, 1.5)
-THOUSAND = (100.0, 3000.0)
+"""Times the highest step of the plan: more than that no channel reads."""
+LIKELY_SHARE, THOUSAND = (0.05, 1.5), (100.0, 3000.0)
+"""Shares of the rated value: those of a run, and those of a column that is in thousandths."""
 CALM, CALM_PATIENCE = ("ambient", "power factor"), 3
-AMBIENT_ABOVE_K = 5.0
-LOADED_SHARE = 50.0
+AMBIENT_ABOVE_K, LOADED_SHARE = 5.0, 50.0
+"""K by which the air may be warmer than a part, from this load (%) on."""
 
 
 def open_faults(run: Run, now: datetime, fresh: Fresh = NOTHING) -> list[InputFault]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from traveller.errors import InputError
@@ -16,8 +16,8 @@ from traveller.record.heat_runs.run import NOTHING, Fresh, Run
 from traveller.record.heat_runs.times import span_words
 
 MOST_POINTS = 60
-RATE_MINUTES = 5.0
-AMBIENT_MINUTES = 15.0
+RATE_MINUTES, AMBIENT_MINUTES = 5.0, 15.0
+"""So much of the end of a curve tells how fast it rises, and how warm the air is (common practice)."""
 
 Point = tuple[float, float]
 """Time (s since 1970) and value."""
@@ -130,8 +130,7 @@ def _heat(
     except InputError as error:
         return Heat(channel, last, at, None, str(error), _warning(channel, points, None, None), inputs)
     heat = Heat(channel, last, at, finding, inputs=inputs)
-    final, tau = heat.figure("final_c"), heat.figure("tau_min")
-    return Heat(channel, last, at, finding, "", _warning(channel, points, final, tau), inputs)
+    return replace(heat, warning=_warning(channel, points, heat.figure("final_c"), heat.figure("tau_min")))
 
 
 def _typed(value: object) -> str:

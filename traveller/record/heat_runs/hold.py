@@ -129,10 +129,6 @@ class Hold:
     def met(self) -> bool:
         return self.met_at is not None
 
-    @property
-    def left_minutes(self) -> float:
-        return 0.0 if self.met else max(0.0, self.wanted_minutes - self.held_minutes)
-
 
 def moment(at: float) -> datetime:
     return datetime.fromtimestamp(at, UTC)

@@ -22,12 +22,10 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-SET_BACK_SECONDS = 30
-AHEAD_SECONDS = 120
+SET_BACK_SECONDS, AHEAD_SECONDS = 30, 120
+"""A row that is so much earlier than the one before, or than this terminal later, is one of a clock that was changed
+(common practice)."""
 SUMMER_HOUR, SUMMER_SLACK = 3600.0, 5.0
-NAN = math.nan
-
-
 FEWEST_LINES = 64
 """A block with no more lines than that and with one that deviates is read line by line."""
 
@@ -69,14 +67,13 @@ class Intake:
 
     def __init__(
         self,
-        plan: Plan,
         columns: Columns,
         zone: tzinfo,
         start: datetime,
         last: float | None = None,
         seconds: float = 60.0,
     ) -> None:
-        self._plan, self._columns, self._zone, self._start = plan, columns, zone, start
+        self._columns, self._zone, self._start = columns, zone, start
         self._form: TimeForm | None = columns.form
         self._last, self._seconds = last, seconds
         self._names = tuple(columns.places)
@@ -225,7 +222,7 @@ class Intake:
         if value is None or not math.isfinite(value):
             shown = f'"{cell[:20]}"' if cell else "an empty cell"
             self.say("not a number", f"{name}: {shown} in row {self.rows} is not a number", at, name)
-            return NAN
+            return math.nan
         return value * factor
 
 

@@ -3,18 +3,12 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta, tzinfo
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from traveller.errors import InputError
 from traveller.quantities import read_quantity
+from traveller.record.shifts import zone_of
 
-
-def zone_named(name: str) -> tzinfo:
-    """The zone of a shop; UTC when its name is not one."""
-    try:
-        return ZoneInfo(name)
-    except (ZoneInfoNotFoundError, ValueError, OSError):
-        return UTC
+zone_named = zone_of
 
 
 def read_moment(text: str, zone: tzinfo, now: datetime) -> datetime:
@@ -41,10 +35,6 @@ def read_moment(text: str, zone: tzinfo, now: datetime) -> datetime:
 def read_span(text: str) -> timedelta:
     """``90 min``, ``2 h``, ``1:30``; a bare number is minutes."""
     return timedelta(minutes=read_quantity(text, "min").value)
-
-
-def in_minutes(span: timedelta) -> float:
-    return span.total_seconds() / 60
 
 
 def span_words(minutes: float) -> str:

@@ -22,6 +22,7 @@ from traveller.sheets import Check, CheckKind
 
 END_OF_HOLD_MINUTES = 10.0
 EMPTY_SHARE = 10.0
+"""Percent of the load: below it a speed counts as the one without load (common practice, as the ten minutes are)."""
 MOST_WORDS = 3900
 
 
@@ -66,23 +67,20 @@ def _held(run: Run, now: datetime) -> Finding:
     minutes = f"{hold.held_minutes:.4g} min"
     restarts = tuple(f"began again at {at:%H:%M:%S} UTC: {why}" for at, why in hold.restarted)
     more = (f"and {hold.untold} times more",) if hold.untold else ()
+    bands = [(one, run.plan.band_of(one)) for one in run.plan.load_channels]
     return Finding(
         verdict=Verdict.PASS if hold.met else Verdict.FAIL if run.stopped else Verdict.UNDECIDED,
         says=f"held for {minutes} without a break" if hold.met else f"only {minutes} of {hold.wanted_minutes:g} min",
         values=(Figure(name="held_min", value=hold.held_minutes, unit="min"),),
         limit=f"at least {hold.wanted_minutes:g} min within ± {run.plan.band_percent:g} %",
         working=(
-            *(f"{c.name}: {c.show(run.plan.band_of(c)[0])} to {c.show(run.plan.band_of(c)[1])}" for c in _loads(run)),
+            *(f"{c.name}: {c.show(low)} to {c.show(high)}" for c, (low, high) in bands),
             f"longest time without a reading: {run.plan.gap_minutes:g} min",
             *(restarts or ("never interrupted",)),
             *more,
         ),
         source=run.plan.source or COMMON_PRACTICE,
     )
-
-
-def _loads(run: Run) -> tuple[Channel, ...]:
-    return run.plan.load_channels
 
 
 def in_hold(run: Run) -> dict[str, float]:

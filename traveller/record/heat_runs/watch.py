@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from traveller.record.acts.run import heat_of, reform_words, still_open
+from traveller.record.heat_runs.asked import heat_of, reform_words, still_open
 from traveller.record.heat_runs.channels import Channel
 from traveller.record.heat_runs.faults import open_faults
 from traveller.record.heat_runs.heat import Heat, Point, series

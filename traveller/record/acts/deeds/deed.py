@@ -9,7 +9,7 @@ from datetime import date, datetime
 from typing import ClassVar
 
 from traveller.errors import Refused
-from traveller.record.acts.rights import Proposed
+from traveller.record.acts.rights import Proposed, need_instrument
 from traveller.record.entries import Body, Decided, EditionsMoved, Moved, SentBack
 from traveller.record.heat_runs.usual import UsualRun
 from traveller.record.replacement import Replacement
@@ -47,18 +47,11 @@ class Looked(ABC):
 
     def instruments(self, tags: Sequence[str]) -> list[InstrumentUsed]:
         """The instruments with these tags."""
-        return [_instrument(self.shop, tag) for tag in tags]
+        return [need_instrument(self.shop, tag) for tag in tags]
 
     @abstractmethod
     def grid(self, sha256: str) -> Grid:
         """The temperatures of a thermal picture that was handed in with the deed."""
-
-
-def _instrument(shop: Shop, tag: str) -> InstrumentUsed:
-    found = shop.instruments.get(tag)
-    if found is None:
-        raise Refused(f"{tag} is not an instrument of this shop: scan the tag on the instrument.")
-    return found
 
 
 class Deed(Plain):
