@@ -3,6 +3,7 @@
     python -m tests.soak.terminal --scans 100000
 
 prints every thousand scans what the process holds: memory, file handles, threads, tasks, widgets. Linux (proc(5)).
+Each scan is painted once, when the screen has come to rest.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from pathlib import Path
 
 from tests.screens.small_shop import SmallShop, lay_out
 from tests.way.hands import Hands
+from tests.way.painting import only_at_rest
 
 MONTH = timedelta(days=30)
 BEGAN = datetime(2026, 3, 9, 6, 0, tzinfo=UTC)
@@ -85,7 +87,7 @@ def main() -> None:
     names = [one.name.replace("_", " ") for one in fields(Held)]
     print("| " + " | ".join(names) + " |")
     print("|" + " --- |" * len(names))
-    with tempfile.TemporaryDirectory() as folder:
+    with tempfile.TemporaryDirectory() as folder, only_at_rest():
         os.environ["TRAVELLER_HOME"] = folder
         shop = lay_out(Path(folder))
         asyncio.run(

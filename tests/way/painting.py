@@ -6,6 +6,7 @@ Without a real terminal the toolkit paints as often as with one and throws the p
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 import pytest
@@ -26,9 +27,15 @@ def paint(screen: Screen[Any]) -> None:
         screen._compositor_refresh()
 
 
+@contextmanager
+def only_at_rest() -> Iterator[None]:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Compositor, "render_update", _later)
+        yield
+
+
 @pytest.fixture(autouse=True, scope="session")
 def painted_at_rest() -> Iterator[None]:
     """For the conftest of tests that work through `Hands`."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(Compositor, "render_update", _later)
+    with only_at_rest():
         yield
