@@ -57,8 +57,11 @@ def small_disk() -> Iterator[Path]:
             subprocess.run(["umount", folder], check=True)
 
 
-def write_until_refused(shop: SmallShop, tag: str, most: int = 400) -> set[UUID]:
-    """What was acknowledged before the disk was full; the refusal is a sentence about the disk."""
+def write_until_refused(shop: SmallShop, tag: str, most: int = 4_000) -> set[UUID]:
+    """What was acknowledged before the disk was full; the refusal is a sentence about the disk.
+
+    Beside a large file the log of SQLite has to grow as large before the quota is reached.
+    """
     acknowledged: set[UUID] = set()
     for _ in range(most):
         try:

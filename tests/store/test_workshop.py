@@ -5,6 +5,9 @@ from __future__ import annotations
 import re
 import shutil
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
+from datetime import UTC, datetime, time
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -73,6 +76,24 @@ def test_only_an_instrument_measures_and_only_a_shelf_or_rig_holds_a_unit(shop: 
         shop.workshop.place(tag, shop.voltmeter, shop.technician)
     shelf = shop.workshop.registry.register_shelf("Shelf 4", shop.lead)
     assert shop.workshop.place(tag, shelf, shop.technician).unit.place == shelf
+
+
+@pytest.mark.parametrize(("zone", "counts"), [("Europe/Oslo", False), ("Etc/GMT+6", True)])
+def test_a_calibration_ends_with_the_day_of_the_shop(shop: SmallShop, zone: str, counts: bool) -> None:
+    """Read at 23:30 UTC of the day to which the instrument is calibrated: in Oslo the next day has begun."""
+    late = datetime.combine(NOW.date(), time(23, 30), UTC)
+    shop.workshop.registry.name_shop("Mill Repairs", zone, shop.lead)
+    shop.workshop.registry.register_instrument("Voltmeter 1", "voltmeter", NOW.date(), shop.lead, tag=shop.voltmeter)
+    tag = shop.booked()
+    shop.answer(tag, "goods_in.seen", "y")
+    shop.workshop.move_on(tag, shop.technician)
+    with closing(Workshop.open(shop.url, overlay=shop.sheets, clock=lambda: late)) as at_night:
+        ask = partial(at_night.answer, tag, "diagnosis.link", by=shop.technician, instruments=[shop.voltmeter])
+        first = ask("4")
+        corrected = ask("5", corrects=first.entries[-1].id, because="slip of the pen")
+    for view in (first, corrected, shop.workshop.unit(tag)):
+        (link,) = [one for one in view.standings("diagnosis") if one.check.key == "link"]
+        assert link.state.counts is counts
 
 
 def test_tags_given_at_four_terminals_at_once_never_repeat_and_fit_the_standard(shop: SmallShop) -> None:

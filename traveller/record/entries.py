@@ -76,7 +76,8 @@ class BookedIn(Plain):
 
 
 class Answered(Plain):
-    """`edition` is that of the station's sheet, `asks` the digest of the check as it was worded then."""
+    """`edition` is that of the station's sheet, `asks` the digest of the check as it was worded then, `day` the day
+    of the reading in the shop's zone (older entries have none)."""
 
     kind: Literal["answered"] = "answered"
     check: str
@@ -86,6 +87,7 @@ class Answered(Plain):
     answer: Answer
     finding: Finding
     instruments: tuple[InstrumentUsed, ...] = ()
+    day: date | None = None
     hazard_raised: HazardKind | None = None
     hazard_cleared: HazardKind | None = None
 

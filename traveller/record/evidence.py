@@ -119,7 +119,7 @@ class Proof:
         because, since = self._stale_because(check, evidence)
         if because:
             return Standing(check, State.STALE, evidence, because, since)
-        if out := [one for one in evidence.instruments if one.calibration_due < evidence.measured.date()]:
+        if out := [one for one in evidence.instruments if one.calibration_due < evidence.day]:
             because = f"{out[0].name} {out[0].tag} was out of calibration since {out[0].calibration_due}"
             return Standing(check, State.OUT_OF_CALIBRATION, evidence, because)
         if isinstance(evidence.answer, NotApplicable):

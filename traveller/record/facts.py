@@ -16,8 +16,8 @@ from traveller.vocabulary import HazardKind
 
 @dataclass(frozen=True)
 class Evidence:
-    """One answer with its finding. `stands_at` is the place in the record at which the answer was true, and
-    `measured` the moment.
+    """One answer with its finding. `stands_at` is the place in the record at which the answer was true, `measured`
+    the moment and `day` the day in the shop's zone (in UTC where the entry does not say it).
 
     A correction stands where the corrected answer stood, so mending a slip of the pen never makes old proof
     new; `finding` is None when the answer was withdrawn.
@@ -36,6 +36,7 @@ class Evidence:
     sequence: int
     stands_at: int
     measured: datetime
+    day: date
 
 
 @dataclass(frozen=True)

@@ -271,6 +271,7 @@ def _evidence(entry: Entry, body: Answered, answer: Answer | None, finding: Find
         sequence=entry.sequence,
         stands_at=first.sequence,
         measured=first.at,
+        day=(first.body.day if isinstance(first.body, Answered) else None) or first.at.date(),
     )
 
 

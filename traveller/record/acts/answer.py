@@ -73,6 +73,7 @@ def answer(
         answer=given,
         finding=finding,
         instruments=tuple(instruments),
+        day=today,
         hazard_raised=raised(check, given, finding),
         hazard_cleared=check.clears if finding.verdict is Verdict.PASS and not _late(instruments, today) else None,
     )
@@ -86,7 +87,7 @@ def _as_they_were(corrected: Answered, instruments: Sequence[InstrumentUsed]) ->
 
 def _day_of_the_reading(view: UnitView, corrected: Entry) -> date:
     history = (one for answers in view.unit.answers.values() for one in answers)
-    return next((one.measured for one in history if one.entry == corrected.id), corrected.at).date()
+    return next((one.day for one in history if one.entry == corrected.id), corrected.at.date())
 
 
 def _late(instruments: Sequence[InstrumentUsed], today: date | None) -> bool:
