@@ -17,7 +17,7 @@ Currency = Annotated[str, StringConstraints(strip_whitespace=True, to_upper=True
 class Plain(BaseModel):
     """Frozen, and a word that is not known is a mistake, not ignored."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class UnitKind(StrEnum):

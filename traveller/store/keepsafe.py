@@ -16,7 +16,7 @@ from typing import Annotated, Literal
 from uuid import UUID
 
 from filelock import FileLock
-from pydantic import AwareDatetime, Field, TypeAdapter, ValidationError
+from pydantic import AwareDatetime, ConfigDict, Field, TypeAdapter, ValidationError
 
 from traveller.errors import NotReachable
 from traveller.record.acts.afterwards import Kept
@@ -61,7 +61,7 @@ class DroppedDeed(Plain):
 
 
 Line = Annotated[KeptLine | DeliveredLine | QuestionLine | DroppedLine, Field(discriminator="line")]
-LINE: TypeAdapter[Line] = TypeAdapter(Line)
+LINE: TypeAdapter[Line] = TypeAdapter(Line, config=ConfigDict(defer_build=True))
 
 
 @dataclass(frozen=True)
