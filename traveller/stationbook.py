@@ -13,10 +13,11 @@ import inspect
 import sys
 import tomllib
 import typing
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from threading import RLock
 from types import ModuleType
 from typing import Any, TypeVar
 
@@ -52,10 +53,44 @@ class StationBook:
     usual_run: UsualRun | None = None
 
 
-def load_stations(overlay: Path | None = None) -> StationBook:
-    """The shipped stations with the workshop's own folder laid over them; SheetError names every mistake."""
+class JudgesWhenAsked(Mapping[str, LoadedJudge]):
+    """The judges by public name, each loaded when it is asked for; SheetError then says what is wrong with it."""
+
+    def __init__(self, sheets: Sequence[Sheet], bases: Sequence[Path]) -> None:
+        """`bases` hold the station folders; what lies in the first of them stands in for the same file in the next."""
+        self._folders = {
+            sheet.key: [base / sheet.key for base in bases if (base / sheet.key).is_dir()] for sheet in sheets
+        }
+        self._checks: dict[str, list[Check]] = {}
+        for check in (check for sheet in sheets for check in sheet.checks if check.judge):
+            self._checks.setdefault(check.judge_name, []).append(check)
+        self._loaded: dict[str, LoadedJudge] = {}
+        self._one_at_a_time = RLock()
+
+    def __getitem__(self, name: str) -> LoadedJudge:
+        checks = self._checks[name]
+        with self._one_at_a_time:
+            if name not in self._loaded:
+                self._loaded[name] = [_judge_of(check, self._folders[check.station]) for check in checks][-1]
+            return self._loaded[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._checks)
+
+    def __len__(self) -> int:
+        return len(self._checks)
+
+
+def load_stations(overlay: Path | None = None, *, judges_later: bool = False) -> StationBook:
+    """The shipped stations with the workshop's own folder laid over them; SheetError names every mistake.
+
+    With `judges_later` a mistake in a judge is said when the judge is asked for, or by `all_judges`.
+    """
     shipped = shipped_folder("stations")
-    return _load(shipped, overlay) if overlay else _as_shipped(shipped)
+    stations = _load(shipped, overlay) if overlay else _as_shipped(shipped)
+    if not judges_later:
+        all_judges(stations)
+    return stations
 
 
 @cache
@@ -74,14 +109,10 @@ def _load(shipped: Path, overlay: Path | None) -> StationBook:
     except ValidationError as error:
         places = " and ".join(str(base) for base in (shipped, overlay) if base)
         raise SheetError("\n".join(f"{places}: {_message(one)}." for one in error.errors())) from None
-    judges: dict[str, LoadedJudge] = {}
-    for sheet in sheets:
-        folders = [base / sheet.key for base in (overlay, shipped) if base and (base / sheet.key).is_dir()]
-        judges.update(_judges_of(sheet, folders))
     bases = [base for base in (shipped, overlay) if base]
     return StationBook(
         book,
-        judges,
+        JudgesWhenAsked(sheets, bases[::-1]),
         _list(Replacement, REPLACEMENT, bases),
         _list(PartNames, PART_NAMES, bases),
         usual_run(sheets, shipped, overlay),
@@ -188,25 +219,22 @@ def _sentence(error: Any, path: Path, checks: list[dict[str, Any]]) -> str:
     return f"{where}{f', {field}' if field else ''}: {said}."
 
 
-def _judges_of(sheet: Sheet, folders: list[Path]) -> Iterator[tuple[str, LoadedJudge]]:
-    for check in sheet.checks:
-        if not check.judge:
-            continue
-        topic, _, function = check.judge.partition(".")
-        module = _topic(sheet.key, topic, folders, check)
-        judge = getattr(module, function, None)
-        if not callable(judge):
-            raise SheetError(
-                f"{module.__file__}: check {check.full_key} names the judge {check.judge}, but there is no "
-                f"function {function} in this file."
-            )
-        yield f"{sheet.key}.{function}", LoadedJudge(f"{sheet.key}.{function}", judge, _model(judge, check))
+def _judge_of(check: Check, folders: list[Path]) -> LoadedJudge:
+    topic, _, function = check.judge.partition(".")
+    module = _topic(topic, folders, check)
+    judge = getattr(module, function, None)
+    if not callable(judge):
+        raise SheetError(
+            f"{module.__file__}: check {check.full_key} names the judge {check.judge}, but there is no "
+            f"function {function} in this file."
+        )
+    return LoadedJudge(check.judge_name, judge, _model(judge, check))
 
 
-def _topic(station: str, topic: str, folders: list[Path], check: Check) -> ModuleType:
+def _topic(topic: str, folders: list[Path], check: Check) -> ModuleType:
     for folder in folders:
         if (folder / f"{topic}.py").is_file():
-            package = f"traveller_station_{station}_{abs(hash(folder)):x}"
+            package = f"traveller_station_{check.station}_{abs(hash(folder)):x}"
             if (folder / "__init__.py").is_file():
                 return _imported(package, folder, topic)
             raise SheetError(f"{folder} needs an empty __init__.py beside {topic}.py.")
@@ -242,4 +270,5 @@ def _model(judge: Any, check: Check) -> type[BaseModel]:
 
 
 def all_judges(stations: StationBook) -> list[LoadedJudge]:
+    """Every judge in order of name, loaded; SheetError says what is wrong with one that cannot be."""
     return [stations.judges[name] for name in sorted(stations.judges)]

@@ -20,7 +20,9 @@ def told(app: Any, names: list[str]) -> None:
 
 
 def ours(url: str) -> None:
-    import traveller.commands.root  # noqa: F401  # what the command loads
+    from traveller.commands.root import terminal
+
+    program = terminal(url)
     from traveller.screens.app import TravellerApp
 
     display = TravellerApp._display
@@ -32,7 +34,7 @@ def ours(url: str) -> None:
             told(app, foreign())
 
     TravellerApp._display = watched  # type: ignore[method-assign]  # to see when it has painted
-    TravellerApp(url).run(headless=True, size=(80, 24))
+    program.run(headless=True, size=(80, 24))
 
 
 def foreign() -> list[str]:

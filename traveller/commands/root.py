@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import sys
@@ -19,6 +20,7 @@ from traveller.errors import InputError, Refused, TravellerError
 from traveller.terminal import database_url, home, load_settings, stations_folder
 
 if TYPE_CHECKING:
+    from traveller.screens.app import TravellerApp
     from traveller.store.workshop import Workshop
 
 GROUPS = (
@@ -129,12 +131,24 @@ def root(context: click.Context, database: str, person: str) -> None:
 
 
 def open_terminal(database: str) -> None:
+    terminal(database).run()
+
+
+def terminal(database: str) -> TravellerApp:
+    """The program of the terminal. What it is made of stays to its end, so nothing of it is looked through for rubbish:
+    doing so again and again while it loads would be a sixth of the work of starting."""
+    gc.disable()
     from traveller.screens.app import TravellerApp
     from traveller.screens.looks.plain_signs import has_no_colour
 
     if has_no_colour(os.environ):
         os.environ.setdefault("NO_COLOR", "1")
-    TravellerApp(database_url(database)).run()
+    return TravellerApp(database_url(database), loaded=_keep_what_is_loaded)
+
+
+def _keep_what_is_loaded() -> None:
+    gc.freeze()
+    gc.enable()
 
 
 @contextmanager

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date, datetime
 from time import monotonic
 from typing import TYPE_CHECKING
@@ -56,10 +56,12 @@ class TravellerApp(Ways, Errands):
     class Changed(Message):
         """Somebody entered something somewhere."""
 
-    def __init__(self, database: str) -> None:
+    def __init__(self, database: str, loaded: Callable[[], None] = lambda: None) -> None:
+        """`loaded` is called whenever nothing is left to load, or what is wrong was told."""
         # Without colour the terminal's own two colours are used; turned to grey they would be black on black.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.database = database
+        self._loaded = loaded
         self.settings: Settings = load_settings()
         plain = plain_signs_wanted(self.settings.signs, os.environ)
         self._own_filters = [*([] if self.no_color else [Quiet()]), *([PlainSigns()] if plain else [])]
@@ -101,7 +103,11 @@ class TravellerApp(Ways, Errands):
             from traveller.store.workshop import Workshop
 
             workshop = Workshop.open(
-                self.database, terminal=self.settings.name, overlay=stations_folder(), folder=home()
+                self.database,
+                terminal=self.settings.name,
+                overlay=stations_folder(),
+                folder=home(),
+                judges_later=True,
             )
             return workshop, workshop.shop()
 
@@ -109,6 +115,7 @@ class TravellerApp(Ways, Errands):
 
     def _not_opened(self, error: TravellerError) -> None:
         """A database that is away for the moment is tried again; anything else has to be mended first."""
+        self._loaded()
         if isinstance(error, Away):
             self.tell(f"{error} It is tried again.", refused=True)
             self.set_timer(LOOK_SECONDS, self._open)
@@ -121,8 +128,22 @@ class TravellerApp(Ways, Errands):
         self._feed.start()
         self.tell("")
         self._keeping.look()
-        if isinstance(self.screen, Page):
-            self.screen.refresh_page()
+        page = self.screen
+        if isinstance(page, SignOn) and page.is_mounted:
+            page.paint_top()
+            page.paint(self.shop)
+        elif isinstance(page, Page):
+            page.refresh_page()
+        page.call_after_refresh(self._load_judges)
+
+    def _load_judges(self) -> None:
+        """While somebody reaches for the badge; what is wrong with one is told."""
+
+        def failed(error: TravellerError) -> None:
+            self._loaded()
+            self.refuse(error)
+
+        self.errand(self.workshop.load_judges, lambda _: self._loaded(), failed, what="Loading the judges")
 
     def _tell_changed(self) -> None:
         self.post_message(self.Changed())

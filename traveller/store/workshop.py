@@ -25,7 +25,7 @@ from traveller.record.entries import Nameplate, Outcome
 from traveller.record.shop import Person, Shop
 from traveller.record.view import UnitView
 from traveller.record.work_entries import WorkReason
-from traveller.stationbook import load_stations
+from traveller.stationbook import all_judges, load_stations
 from traveller.store import cards, exchange, figures, journal, papers, projection, returns, scanned, signing_on, vouched
 from traveller.store.briefing import Briefing
 from traveller.store.cards import Card
@@ -88,12 +88,14 @@ class Workshop:
         overlay: Path | None = None,
         clock: Callable[[], datetime] = utc_now,
         folder: Path | None = None,
+        judges_later: bool = False,
     ) -> Self:
         """Open (and if it is new, lay out) the database at `url`; NotReachable says why when it cannot be.
 
-        In `folder` the terminal keeps what is done while the database is away; without one nothing is kept.
+        In `folder` the terminal keeps what is done while the database is away; without one nothing is kept. With
+        `judges_later` it is for the caller to `load_judges` soon; one that is needed before is loaded then.
         """
-        stations = load_stations(overlay)
+        stations = load_stations(overlay, judges_later=judges_later)
         desk = Desk(open_engine(url), stations, terminal, clock)
         try:
             desk.editions.register()
@@ -102,6 +104,10 @@ class Workshop:
             desk.engine.dispose()
             raise
         return cls(desk, folder)
+
+    def load_judges(self) -> None:
+        """SheetError says what is wrong with one that cannot be loaded."""
+        all_judges(self.desk.stations)
 
     @property
     def engine(self) -> Engine:
