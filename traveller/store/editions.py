@@ -36,8 +36,8 @@ class Editions:
     def register(self) -> None:
         """Keep the present editions, so that a unit can be worked by them when they are no longer present."""
         with reading(self._engine) as connection:
-            known = [sheets_kept.kept(connection, *key) is not None for key in self._present]
-        if not all(known):
+            known = sheets_kept.editions(connection)
+        if not self._present.keys() <= known:
             with writing(self._engine) as connection:
                 for sheet in self._present.values():
                     sheets_kept.keep(connection, sheet)

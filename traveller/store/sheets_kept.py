@@ -25,6 +25,11 @@ def keep(connection: Connection, sheet: Sheet) -> None:
     insert_if_missing(connection, table, ["station", "edition"], row)
 
 
+def editions(connection: Connection) -> set[tuple[str, str]]:
+    """(station, edition) of every sheet that is kept."""
+    return {(row.station, row.edition) for row in connection.execute(select(table.c.station, table.c.edition))}
+
+
 def kept(connection: Connection, station: str, edition: str) -> Sheet | None:
     """The sheet of that station and edition, None when it was never kept."""
     content = connection.execute(

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from datetime import UTC, date, datetime
+from functools import cached_property
 from pathlib import Path
-from typing import Self
+from typing import TYPE_CHECKING, Self
 from uuid import UUID
 
 from sqlalchemy import Engine
@@ -26,7 +27,7 @@ from traveller.record.shop import Person, Shop
 from traveller.record.view import UnitView
 from traveller.record.work_entries import WorkReason
 from traveller.stationbook import all_judges, load_stations
-from traveller.store import cards, exchange, figures, journal, papers, projection, returns, scanned, signing_on, vouched
+from traveller.store import cards, exchange, journal, projection, returns, scanned, signing_on, vouched
 from traveller.store.briefing import Briefing
 from traveller.store.cards import Card
 from traveller.store.desk import Desk, Scene
@@ -51,6 +52,10 @@ from traveller.store.thermal import ThermalCamera
 from traveller.tags import TagKind
 from traveller.vocabulary import HazardKind
 
+if TYPE_CHECKING:
+    from traveller.store.figures import FigureBoard
+    from traveller.store.papers import Papers
+
 __all__ = ["Thing", "Typed", "Workshop", "utc_now"]
 
 
@@ -74,9 +79,7 @@ class Workshop:
         self.measuring = Measuring(desk, self.keeping)
         self.parts = Parts(desk, self.keeping)
         self.bags = Bags(desk, self.keeping)
-        self.papers = papers.Papers(desk, self.keeping)
         self.returns = returns.Returns(desk, self.keeping)
-        self.figures = figures.FigureBoard(desk)
         self.exchange = exchange.Exchange(desk)
 
     @classmethod
@@ -108,6 +111,20 @@ class Workshop:
     def load_judges(self) -> None:
         """SheetError says what is wrong with one that cannot be loaded."""
         all_judges(self.desk.stations)
+
+    # Rarely needed and long to load: made when they are asked for.
+
+    @cached_property
+    def papers(self) -> Papers:
+        from traveller.store.papers import Papers
+
+        return Papers(self.desk, self.keeping)
+
+    @cached_property
+    def figures(self) -> FigureBoard:
+        from traveller.store.figures import FigureBoard
+
+        return FigureBoard(self.desk)
 
     @property
     def engine(self) -> Engine:
