@@ -150,3 +150,16 @@ def test_a_judge_beside_no_init_is_a_sentence_too(own: Path) -> None:
     (own / "paint_shop" / "paint.py").write_text(PAINT)
     with pytest.raises(SheetError, match="__init__"):
         load_stations(own)
+
+
+def test_a_bad_judge_that_is_loaded_later_is_said_when_it_is_asked_for_and_spoils_no_other(own: Path) -> None:
+    lay(own, STATION + WEIGHED)
+    lay_judge(own, "def used(")
+    stations = load_stations(own, judges_later=True)
+    assert stations.judges["goods_in.reforming"].name == "goods_in.reforming"
+    for _ in range(2):
+        with pytest.raises(SheetError, match=r"paint\.py cannot be loaded"):
+            stations.judges.get("paint_shop.used")
+    with pytest.raises(SheetError, match=r"paint\.py cannot be loaded"):
+        all_judges(stations)
+    assert stations.judges.get("paint_shop.no_such_judge") is None

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.paint_shop import STATION, WEIGHED, lay, lay_judge
 from tests.screens.places import fields
 from tests.screens.small_shop import PIN, SmallShop
 from tests.way.hands import Hands
@@ -102,6 +103,29 @@ async def test_a_database_that_cannot_be_opened_is_a_sentence(tmp_path: Path) ->
         assert "! " in hands.text()
         await hands.scan("P0000017")
         assert "still being opened" in hands.text()
+
+
+async def test_a_judge_that_cannot_be_loaded_is_told_where_the_badge_is_asked_for(
+    shop: SmallShop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    own = tmp_path / "own"
+    own.mkdir()
+    lay(own, STATION + WEIGHED)
+    lay_judge(own, "def used(")
+    monkeypatch.setenv("TRAVELLER_STATIONS", str(own))
+    async with shop.terminal(badge="") as hands:
+        assert await hands.comes(lambda: "cannot be loaded (SyntaxError" in " ".join(hands.text().split()))
+        assert "Scan your badge" in hands.text()
+
+
+async def test_what_is_loaded_is_told_once_all_is(shop: SmallShop) -> None:
+    told: list[str] = []
+    app = TravellerApp(shop.url, loaded=lambda: told.append("loaded"))
+    async with app.run_test(size=(80, 24)) as pilot:
+        hands = Hands(app, pilot, "")
+        assert await hands.comes(lambda: bool(told))
+        assert told == ["loaded"]
+        assert app.is_open
 
 
 async def test_a_terminal_that_nobody_touches_signs_off_and_keeps_what_was_typed(shop: SmallShop) -> None:

@@ -134,7 +134,7 @@ class TravellerApp(Ways, Errands):
             page.paint(self.shop)
         elif isinstance(page, Page):
             page.refresh_page()
-        page.call_after_refresh(self._load_judges)
+        self.call_after_refresh(self._load_judges)
 
     def _load_judges(self) -> None:
         """While somebody reaches for the badge; what is wrong with one is told."""
