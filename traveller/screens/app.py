@@ -111,7 +111,7 @@ class TravellerApp(Ways, Errands):
             )
             return workshop, workshop.shop()
 
-        self.errand(job, self._opened, self._not_opened)
+        self.errand(job, self._opened, self._not_opened, what="")
 
     def _not_opened(self, error: TravellerError) -> None:
         """A database that is away for the moment is tried again; anything else has to be mended first."""
@@ -143,7 +143,7 @@ class TravellerApp(Ways, Errands):
             self._loaded()
             self.refuse(error)
 
-        self.errand(self.workshop.load_judges, lambda _: self._loaded(), failed, what="Loading the judges")
+        self.errand(self.workshop.load_judges, lambda _: self._loaded(), failed, what="")
 
     def _tell_changed(self) -> None:
         self.post_message(self.Changed())

@@ -28,7 +28,8 @@ class Errands(EndsInWords):
     ) -> None:
         """Run `job` in a thread; `done` or `failed` is called back here. Nothing that goes wrong ends the app.
 
-        `what` is said where the answer is waited for, if it takes long.
+        `what` is said where the answer is waited for, if it takes long; empty where the page says so already, or
+        where nobody waits.
         """
         waiting = Waiting(self, what)
 

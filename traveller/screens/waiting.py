@@ -19,7 +19,8 @@ class Waiting:
         self._words = f"{what} … Esc leaves the page; what is under way goes on."
         self._over = False
         self._said_on: Page[object] | SheetOfFields | None = None
-        terminal.set_timer(PATIENCE, self._say)
+        if what:
+            terminal.set_timer(PATIENCE, self._say)
 
     def _say(self) -> None:
         screen = None if self._over or not self._terminal.screen_stack else self._terminal.screen
