@@ -5,8 +5,9 @@ from __future__ import annotations
 import json
 import random
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from contextlib import closing
 from dataclasses import dataclass, field
 from multiprocessing import get_context
 from uuid import UUID
@@ -18,7 +19,7 @@ from sqlalchemy import text
 from tests.random_hands import RandomHands
 from tests.small_shop import PIN, WAY, SmallShop
 from tests.trials import tell, trials
-from traveller.errors import Refused
+from traveller.errors import Away, Refused
 from traveller.store.engine import reading
 
 PROCESSES = 4
@@ -69,18 +70,25 @@ def _look_and_answer(shop: SmallShop, chance: random.Random, tags: Sequence[str]
 
 def release_or_rework(shop: SmallShop, tag: str, releases: bool, wait: float) -> str:
     """Two such processes race: one signs the unit out, which takes as long as its PIN takes, the other fits a part."""
-    terminal = shop.terminal("clerk" if releases else "bench")
-    try:
+    with closing(shop.terminal("clerk" if releases else "bench")) as terminal:
         time.sleep(wait)
-        if releases:
-            terminal.release(tag, shop.clerk, PIN, "done")
-            return "released"
-        terminal.fit(tag, "Q3", shop.technician, "another transistor")
-        return "reworked"
-    except Refused:
-        return "refused"
-    finally:
-        terminal.close()
+        try:
+            if releases:
+                _as_told(lambda: terminal.release(tag, shop.clerk, PIN, "done"))
+                return "released"
+            _as_told(lambda: terminal.fit(tag, "Q3", shop.technician, "another transistor"))
+            return "reworked"
+        except Refused:
+            return "refused"
+
+
+def _as_told(act: Callable[[], object]) -> None:
+    """A writer who waited too long on a busy machine is told that nothing was entered, and to do it again."""
+    try:
+        act()
+    except Away as error:
+        assert "wait a moment and do it again" in str(error)
+        act()
 
 
 def lines_of(shop: SmallShop) -> dict[str, list[tuple[int, str, str, str]]]:
