@@ -231,7 +231,7 @@ def test_the_night_shift_sees_what_is_due_on_the_day_on_which_it_ends() -> None:
     turn = Shop().turn(MORNING + timedelta(hours=17))
     assert turn.shift == "night"
     brief = make_brief(turn, turn.starts, Reader("", "", NEVER), [glance_of(traveller)], ())
-    assert says(brief, Section.DUE) == ["2031-03-04 look again: parts"]
+    assert says(brief, Section.DUE) == ["Tue 4 Mar look again: parts"]
 
 
 def test_a_reader_sees_what_others_did_since_they_were_here() -> None:
