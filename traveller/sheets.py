@@ -21,8 +21,8 @@ from traveller.quantities import UNITS
 from traveller.vocabulary import RATINGS, HazardKind, Plain, Role, UnitKind
 
 KEY = r"^[a-z][a-z0-9_]*$"
-SHORT = 36
-"""So many characters of what a check asks stand in a line about several."""
+SHORT, LEAST = 36, 16
+"""At most so many characters of what a check asks stand in a line about several; at least so many, cut at a clause."""
 _CLAUSE = re.compile(r"[?:;,]")
 TERM = re.compile(r"^\s*(?:(?P<factor>\d+(?:\.\d+)?)\s*\*\s*)?(?P<rating>[a-z_]+)\s*$")
 
@@ -129,7 +129,7 @@ class Check(Plain):
         asks = self.ask.rstrip("?. ")
         if len(asks) <= SHORT:
             return asks
-        ends = [found.start() for found in _CLAUSE.finditer(asks) if SHORT // 2 <= found.start() < SHORT]
+        ends = [found.start() for found in _CLAUSE.finditer(asks) if LEAST <= found.start() < SHORT]
         return f"{asks[: ends[-1]] if ends else asks[:SHORT].rpartition(' ')[0].rstrip(',:;')}…"
 
     @property
