@@ -43,10 +43,10 @@ class TakingPage(Page[Loaded]):
     heading = "take over"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("a", "accept(False)", "accept", id="taking.accept"),
-        Binding("t", "accept(True)", "talked through", id="taking.talked"),
+        Binding("t", "accept(True)", "accept, talked", id="taking.talked"),
         Binding("q", "ask", "ask", id="taking.ask"),
         Binding("r", "reply", "reply", id="taking.reply"),
-        Binding("w", "settle", "accept with words", id="taking.settle"),
+        Binding("w", "settle", "accept, words", id="taking.settle"),
     ]
 
     def __init__(self, number: str = "") -> None:
