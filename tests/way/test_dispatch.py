@@ -63,7 +63,7 @@ async def test_from_the_scan_to_the_signed_label_in_under_ten_keys(
         )
         assert "may leave" in hands.text(), hands.text()
         await hands.press("o")
-        assert "DRAFTS, not released" in flat(hands), hands.text()
+        assert "DRAFTS (not released) in" in flat(hands), hands.text()
         await hands.press("f10")
         assert f"Release {tag}" in hands.text(), "who signs sees for which unit"
         await hands.press("escape", "escape", "f2")

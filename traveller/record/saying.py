@@ -155,7 +155,7 @@ def said(entry: Entry, names: Names = BY_KEY) -> str:
 def _answered(body: Answered) -> str:
     """``yes, pass``, ``pass, 4.991 V is inside 4.75 V to 5.25 V``: what both words say is said once."""
     answer, finding = in_words(body.answer), body.finding
-    if finding.says in (answer, "recorded", ""):
+    if finding.says in (answer, "") or finding.says.startswith("recorded"):
         return f"{answer}, {finding.verdict}"
     return (
         f"{finding.verdict}, {finding.says}"

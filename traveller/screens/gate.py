@@ -54,7 +54,7 @@ class GatePage(Page["UnitView"]):
     def _room(self) -> int:
         """Cells for a reason. The column has them from the beginning: one as wide as its rows is narrow until they
         have been measured, and what is painted before that stays as it was."""
-        return max(40, self.app.size.width - 11)
+        return max(40, self.app.size.width - 9)
 
     def on_resize(self, _event: events.Resize) -> None:
         if self.view and self.table.ordered_columns[-1].width != self._room():

@@ -81,7 +81,7 @@ def write_papers(terminal: TravellerApp, view: UnitView, done: Callable[[str], N
 
     tag, draft = view.unit.tag, view.unit.release is None
     folder = home() / "papers" / tag
-    head = "DRAFTS, not released:" if draft else "Papers"
+    head = "DRAFTS (not released)" if draft else "Papers"
     later = " p packs, then the packing list and the address label come too." if draft and not view.unit.packed else ""
 
     def told(written: tuple[list[str], list[str]]) -> None:
