@@ -52,7 +52,8 @@ def moisture(view: UnitView) -> Iterator[Matter]:
     """Parts out of their bag: when the last of their floor life has gone."""
     for clock in view.unit.clocks.values():
         if runs_out := clock.runs_out_at():
-            says = f"{clock.reference} (moisture level {clock.msl}) is out of its bag: fit it or put it away dry by then"
+            part = f"{clock.reference} (moisture level {clock.msl})"
+            says = f"{part} is out of its bag: fit it or put it away dry by then"
             yield Matter(Section.DUE, says, at=clock.opened_at, due=runs_out, refers=clock.reference, risk=Risk.DUE)
 
 
