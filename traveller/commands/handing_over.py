@@ -63,7 +63,7 @@ def hand_over(
     if as_json:
         say_json({"id": given.id, **given.body.model_dump(mode="json")})
         return
-    say(f"{given.what}: {len(given.body.items)} items handed over; they stay open until somebody accepts them")
+    say(f"{given.what}: {many(len(given.body.items), 'item')} handed over; open until somebody accepts")
 
 
 def _show_proposal(proposal: Proposal, as_json: bool) -> None:
