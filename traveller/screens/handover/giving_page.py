@@ -202,4 +202,6 @@ class GivingPage(Page["Proposal"]):
         self._draft, self._as_well = Draft(), False
         self.refresh_page()
         self.app.pop_screen()
-        self.terminal.tell(f"{given.what}: {many(len(given.body.items), 'item')} handed over; open until somebody accepts.")
+        self.terminal.tell(
+            f"{given.what}: {many(len(given.body.items), 'item')} handed over; open until somebody accepts."
+        )
