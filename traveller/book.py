@@ -109,6 +109,11 @@ class Book(Plain):
     def _by_key(self) -> dict[str, Check]:
         return {check.full_key: check for check in self.checks()}
 
+    def asked(self, key: str) -> str:
+        """What a check asks, in few words; of one that no sheet asks any more, its key as words."""
+        check = self._by_key.get(key)
+        return check.short if check else key.rpartition(".")[2].replace("_", " ")
+
     @cached_property
     def _stations(self) -> dict[str, Sheet]:
         return {sheet.key: sheet for sheet in self.sheets}

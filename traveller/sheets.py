@@ -21,6 +21,9 @@ from traveller.quantities import UNITS
 from traveller.vocabulary import RATINGS, HazardKind, Plain, Role, UnitKind
 
 KEY = r"^[a-z][a-z0-9_]*$"
+SHORT, LEAST = 36, 16
+"""At most so many characters of what a check asks stand in a line about several; at least so many, cut at a clause."""
+_CLAUSE = re.compile(r"[?:;,]")
 TERM = re.compile(r"^\s*(?:(?P<factor>\d+(?:\.\d+)?)\s*\*\s*)?(?P<rating>[a-z_]+)\s*$")
 
 
@@ -119,6 +122,15 @@ class Check(Plain):
     @cached_property
     def full_key(self) -> str:
         return f"{self.station}.{self.key}"
+
+    @property
+    def short(self) -> str:
+        """What it asks, in few words, for a line about several: ``Volts DC+ to DC−…``."""
+        asks = self.ask.rstrip("?. ")
+        if len(asks) <= SHORT:
+            return asks
+        ends = [found.start() for found in _CLAUSE.finditer(asks) if LEAST <= found.start() < SHORT]
+        return f"{asks[: ends[-1]] if ends else asks[:SHORT].rpartition(' ')[0].rstrip(',:;')}…"
 
     @property
     def judge_name(self) -> str:

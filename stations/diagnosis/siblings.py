@@ -141,7 +141,7 @@ def _outcome(
 
 def _gone(given: OddOneOut, departure: float, suspect: int) -> str:
     if math.isfinite(departure):
-        return f"{_shown(departure)} % from the median"
+        return f"{departure:.4g} % from the median"
     return "over range" if math.isinf(given.readings[suspect]) else "not over range as the others are"
 
 

@@ -96,7 +96,7 @@ def test_a_draft_says_so_on_every_page_and_has_no_seal() -> None:
     pages = words_of(on_paper(draft).data).split("\n")
     assert len(pages) > 2
     assert all("DRAFT – not released" in page for page in pages)
-    assert "3 thing(s) still keep the unit" in pages[0]
+    assert "open points that keep the unit in the workshop: 3" in pages[0]
     assert SEAL not in "".join(pages)
 
 
@@ -172,7 +172,7 @@ def test_more_photos_than_a_page_holds_are_counted() -> None:
     words = words_of(on_paper(facts(photos=many)).data)
     assert "Photo 11" in words
     assert "Photo 12" not in words
-    assert "8 more photo(s) are in the record" in words
+    assert "More photos in the record: 8" in words
 
 
 def thermal_picture(folder: Path) -> tuple[ThermalTaken, Grid]:

@@ -43,7 +43,7 @@ def test_the_curve_stands_on_the_report_with_its_limits_in_words(curve: RunCurve
         "at most 45 °C: ambient",
         "minutes from the start of the run",
         "79.5 min at full load without a break, 60 min asked for",
-        "broken off 1 time(s)",
+        "so that the hold began again: 1.",
         "not judged yet",
     ):
         assert wanted in words, wanted

@@ -231,7 +231,24 @@ def test_the_night_shift_sees_what_is_due_on_the_day_on_which_it_ends() -> None:
     turn = Shop().turn(MORNING + timedelta(hours=17))
     assert turn.shift == "night"
     brief = make_brief(turn, turn.starts, Reader("", "", NEVER), [glance_of(traveller)], ())
-    assert says(brief, Section.DUE) == ["2031-03-04 look again: parts"]
+    assert says(brief, Section.DUE) == ["Tue 4 Mar look again: parts"]
+
+
+def test_a_day_that_has_gone_by_on_the_wall_is_late_though_the_shift_began_on_it() -> None:
+    traveller = booked_in()
+    traveller.enter(Held(reason="parts", look_again=date(2031, 3, 3)), LEA)
+    turn = Shop().turn(MORNING + timedelta(hours=17))
+    for hours, says_ in ((0, "Mon 3 Mar look again: parts"), (4, "LATE Mon 3 Mar look again: parts")):
+        now = turn.starts + timedelta(hours=hours)
+        assert says(make_brief(turn, now, Reader("", "", NEVER), [glance_of(traveller)], ()), Section.DUE) == [says_]
+
+
+def test_a_note_that_was_read_is_not_what_changed_last() -> None:
+    traveller = booked_in()
+    note = traveller.enter(Noted(text="fan ordered"), LEA)
+    traveller.enter(NoteSeen(note=note.id), BEN)
+    (told,) = says(brief_of(traveller), Section.CHANGED)
+    assert told == "noted: fan ordered"
 
 
 def test_a_reader_sees_what_others_did_since_they_were_here() -> None:
@@ -246,7 +263,7 @@ def test_a_reader_sees_what_others_did_since_they_were_here() -> None:
     assert len(changed(Reader(BEN, "", at - timedelta(seconds=1)))) == 1
     assert changed(Reader(ANNA, "", NEVER)) == []
     (told,) = changed(Reader(BEN, "", NEVER, {TAG: {"answered": 2, "noted": 1}}))
-    assert told.startswith("3 lines (2 answered, 1 noted), last hazard raised: ")
+    assert told.startswith("3 lines (2 × answered, 1 × noted), last hazard raised: ")
 
 
 def test_lines_are_in_the_order_of_the_headings_and_the_newest_first() -> None:

@@ -137,7 +137,7 @@ def test_who_waits_longest_and_what_is_due() -> None:
     found = of([unit(1), unit(5), unit(9, released=NOW)], tuple(meters))
     assert [(one.tag, one.days) for one in found.waiting] == [("U5", 6), ("U1", 2)]
     assert [(one.tag, one.days) for one in found.instruments] == [("M-3", -3), ("M30", 30)]
-    assert any("LATE by 3 day(s)" in line for line in lines(found))
+    assert any("LATE by 3 days" in line for line in lines(found))
 
 
 def test_the_facts_of_a_traveller_by_hand() -> None:

@@ -81,7 +81,7 @@ def test_an_item_is_open_until_somebody_else_accepts_it() -> None:
         two.takes(LEA, 1)
     two.takes(ANNA, 1)
     assert two.waiting() == [2]
-    with pytest.raises(Overtaken, match=r"Item 1 was accepted by P-ANNA"):
+    with pytest.raises(Overtaken, match=r"Item 1 was accepted by Anna"):
         two.takes(BEN, 1)
     two.takes(BEN, 2)
     assert two.waiting() == []

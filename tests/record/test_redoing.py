@@ -31,6 +31,8 @@ SHEETS: dict[str, dict[str, Any]] = {
     for path in shipped_folder("stations").glob("*/station.toml")
 }
 WRITTEN = {f"{station}.{one['key']}": (station, one) for station, sheet in SHEETS.items() for one in sheet["check"]}
+LONGEST = 37
+"""Two checks by name are one line of a screen that is 80 wide."""
 WORKED_BACK_FROM = ("component_work", "inspection", "load_test", "dispatch")
 
 
@@ -174,3 +176,15 @@ def test_names_are_short_and_count_the_rest() -> None:
     voided = voided_by(unit, "work")
     told = names(unit, voided, 2)
     assert told.endswith(f" and {len(voided) - 2} more") and told.startswith("Diagnosis: ")
+
+
+def test_every_check_has_a_short_name_of_its_own_words() -> None:
+    for check in CHECKS.values():
+        assert 3 <= len(check.short) <= LONGEST, check.short
+        assert check.ask.startswith(check.short.removesuffix("…")), check.short
+        assert "_" not in check.short, check.short
+
+
+def test_a_check_that_no_sheet_asks_any_more_is_named_by_its_key_as_words() -> None:
+    assert STATIONS.book.asked("diagnosis.rail_5v") == "The 5 V rail, at the card that it…"
+    assert STATIONS.book.asked("diagnosis.long_gone") == "long gone"

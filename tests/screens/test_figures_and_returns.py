@@ -16,7 +16,7 @@ async def test_the_figures_stand_on_a_page_of_their_own(shop: SmallShop) -> None
         async with shop.terminal(size) as hands:
             await open_figures(hands)
             text = hands.text()
-            assert "unit(s) in work" in text
+            assert "1 unit in work" in text
             assert "first pass" in text
             assert "goods in" in text
             await hands.press("end")

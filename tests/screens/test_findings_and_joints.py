@@ -118,4 +118,4 @@ async def test_a_stale_answer_says_why_and_since_when_and_what_to_do_again(shop:
         await hands.press("pagedown", "pagedown")
         await hands.choose("component_work.cleaned")
         assert f"↻ stale: U7 fitted after this, {time_words(view.unit.last_at, zone)}" in flat(hands)
-        assert "↻ do again (1): Component work: cleaned" in flat(hands)
+        assert "↻ do again (1): Component work: Flux and dirt off, board dry" in flat(hands)

@@ -65,7 +65,7 @@ async def test_the_brief_shows_dangers_first_and_opens_the_unit(shop: SmallShop)
         assert await hands.sees("Tomasz Reyes")
         await hands.press("r")
         await fill(hands, {"text": "the left one"})
-        assert await hands.sees("asked 0")
+        assert await hands.sees("asked (0)")
         assert not shop.workshop.unit(tag).unit.open_questions()
         await hands.press("1", "enter")
         assert hands.unit().tag == tag
@@ -107,7 +107,7 @@ async def test_a_whole_handover_through_two_terminals(shop: SmallShop) -> None:
     async with shop.terminal() as taking:
         assert await taking.sees("handover: 2 items wait for your crew – F11")
         await taking.press("f11", "a")
-        assert await taking.sees("2 items wait for you")
+        assert await taking.sees("2 items to take over, for you")
         await choose(taking, "heat sink")
         assert await taking.sees("quiet shift") and await taking.sees("talked through")
         await taking.press("q")
@@ -166,10 +166,10 @@ async def test_a_note_to_the_shop_and_its_seeing(shop: SmallShop) -> None:
         await hands.press("8")
         assert await hands.sees("crane out of order; watch: nobody lifts alone")
         await hands.press("s")
-        assert await hands.sees("notes 0")
+        assert await hands.sees("notes (0)")
         await hands.press("n")
         await fill(hands, {"text": "who has the key?", "question": "y"})
-        assert await hands.sees("asked 1")
+        assert await hands.sees("asked (1)")
 
 
 async def test_the_brief_is_printed_to_a_file(shop: SmallShop, tmp_path: Path) -> None:

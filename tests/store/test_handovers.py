@@ -74,7 +74,7 @@ def test_last_here_is_the_last_entry_before_this_shift(shop: SmallShop) -> None:
     night = later(shop, timedelta(hours=17))
     night.note(tag, shop.technician, "by somebody else, in the night")
     morning = later(shop, timedelta(hours=25))
-    for lines in ("noted: by somebody else, in the night", "2 lines (2 noted), last noted: and once more"):
+    for lines in ("noted: by somebody else, in the night", "2 lines (2 × noted), last noted: and once more"):
         made = morning.briefing.brief(shop.inspector)
         assert made.since == NOW
         assert [line.says for line in made.under(Section.CHANGED)] == [lines]
@@ -83,7 +83,7 @@ def test_last_here_is_the_last_entry_before_this_shift(shop: SmallShop) -> None:
     never = morning.briefing.brief(shop.clerk)
     assert never.since == NOW + timedelta(hours=1)
     asked = morning.briefing.brief(shop.inspector, since=NOW + timedelta(hours=24))
-    assert [line.says for line in asked.under(Section.CHANGED)] == ["2 lines (2 noted), last noted: and once more"]
+    assert [line.says for line in asked.under(Section.CHANGED)] == ["2 lines (2 × noted), last noted: and once more"]
     night.close()
     morning.close()
 

@@ -8,7 +8,9 @@ import pytest
 
 from tests.way.hands import Hands
 from tests.way.test_by_commands import Shop, booked_in, repaired
+from traveller.record.view import UnitView
 from traveller.screens.app import TravellerApp
+from traveller.screens.gate import GatePage
 
 PIN_KEYS = tuple("2468")
 FEWER_THAN = 10
@@ -60,13 +62,19 @@ async def test_from_the_scan_to_the_signed_label_in_under_ten_keys(
             }
         )
         assert "may leave" in hands.text(), hands.text()
-        await hands.press("escape", "f2")
+        await hands.press("o")
+        assert "DRAFTS (not released) in" in flat(hands), hands.text()
+        await hands.press("f10")
+        assert f"Release {tag}" in hands.text(), "who signs sees for which unit"
+        await hands.press("escape", "escape", "f2")
 
         await hands.scan(tag)
         keys = ("f8", "f10", *PIN_KEYS, "f10", "o")
         assert len(keys) < FEWER_THAN
         await hands.press(*keys)
         assert "address-1.png" in hands.text(), hands.text()
+        assert "DRAFTS" not in hands.text()
+        assert "pack" not in hands.text().splitlines()[-1], "nothing can be done on a sealed traveller but its papers"
     folder = tmp_path / "home" / "papers" / tag
     assert {one.name for one in folder.iterdir()} == {
         "report.pdf",
@@ -75,6 +83,36 @@ async def test_from_the_scan_to_the_signed_label_in_under_ten_keys(
         "address-1.png",
     }
     assert "agree" in shop.done(shop.lead, "verify", str(folder / "report.pdf"))
+
+
+def flat(hands: Hands) -> str:
+    """What stands on the screen as one line."""
+    return " ".join(hands.text().split())
+
+
+async def test_the_gate_is_whole_though_the_screen_is_painted_before_its_rows_were_measured(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    fill = GatePage.paint
+    seen: list[str] = []
+
+    def painted_at_once(page: GatePage, view: UnitView) -> None:
+        fill(page, view)
+        seen.append(page.table.render_line(0).text)
+
+    monkeypatch.setattr(GatePage, "paint", painted_at_once)
+    tag = booked_in(shop)
+    app = TravellerApp(shop.url)
+    async with app.run_test(size=(80, 24)) as pilot:
+        hands = Hands(app, pilot, str(shop.picture))
+        await hands.opened()
+        await hands.scan(shop.clerk)
+        await hands.scan(tag)
+        await hands.press("f8")
+        assert all("hazard: stored charge (presumed until measured)" in line for line in seen), seen
+        await pilot.resize_terminal(120, 40)
+        await hands.settle()
+        assert "clear it" in hands.text().splitlines()[2], "a wider screen takes a reason on one line"
 
 
 async def test_the_wrong_unit_in_hand_is_said_and_nothing_typed_is_lost(shop: Shop) -> None:

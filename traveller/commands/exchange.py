@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from traveller.commands.root import Caller, pass_caller, say
+from traveller.counting import many
 
 
 @click.command()
@@ -17,7 +18,7 @@ def export(caller: Caller, tag: str, out: Path) -> None:
     """Write one traveller, or the whole record, as JSON Lines, its pictures into a folder beside the file."""
     with caller.workshop() as workshop:
         carried = workshop.exchange.export(out, tag.strip().upper())
-    say(f"{out}: {carried.entries} entries, {carried.pictures} picture(s)")
+    say(f"{out}: {carried.entries} entries, {many(carried.pictures, 'picture')}")
 
 
 @click.command("import")
@@ -28,7 +29,7 @@ def import_record(caller: Caller, file: Path, allow_lost: bool) -> None:
     """Read an exported record into an empty database. PINs are not in it: set them anew."""
     with caller.workshop() as workshop:
         carried = workshop.exchange.read_in(file, allow_lost)
-    say(f"{carried.entries} entries, {carried.pictures} picture(s): every digest fits")
+    say(f"{carried.entries} entries, {many(carried.pictures, 'picture')}: every digest fits")
     for one in carried.lost:
         click.echo(f"lost: picture {one}", err=True)
 

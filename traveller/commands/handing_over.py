@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from traveller.commands.root import Caller, as_json, key_and_value, pass_caller, say, say_json
+from traveller.counting import many
 
 if TYPE_CHECKING:
     from traveller.record.handover import Handed
@@ -62,7 +63,7 @@ def hand_over(
     if as_json:
         say_json({"id": given.id, **given.body.model_dump(mode="json")})
         return
-    say(f"{given.what}: {len(given.body.items)} items handed over; they stay open until somebody accepts them")
+    say(f"{given.what}: {many(len(given.body.items), 'item')} handed over; open until somebody accepts")
 
 
 def _show_proposal(proposal: Proposal, as_json: bool) -> None:
@@ -87,7 +88,7 @@ def _show_proposal(proposal: Proposal, as_json: bool) -> None:
         say(f"  {one.risk}: {_head(one.unit, one.pieces)}{one.says}{carried}")
         for piece in one.pieces if not one.unit else ():
             say(f"    {piece.unit} {piece.says}")
-    say(f"{len(proposal.items)} item(s); --sign hands them over")
+    say(f"{many(len(proposal.items), 'item')}; --sign hands over what is listed")
 
 
 @click.command()
@@ -119,7 +120,7 @@ def accept(
         say(item_line(one, shop))
         for piece in one.item.pieces if not one.item.unit else ():
             say(f"        {piece.unit} {piece.says}")
-    say(f"{len(left.all)} item(s) wait, {len(left.mine)} of them for you or your crew")
+    say(f"{many(len(left.all), 'item')} not accepted yet, {len(left.mine)} of them for you or your crew")
 
 
 def _head(unit: str, pieces: Sequence[Piece]) -> str:
@@ -149,7 +150,7 @@ def item_line(handed: Handed, shop: Shop) -> str:
     asked = f" [asked: {handed.question}]" if handed.question and not handed.reply else ""
     reply = f" [asked: {handed.question}; reply: {handed.reply}]" if handed.reply else ""
     who = f"({shop.called(given.by)}, {given.body.from_shift})"
-    return f"{item.number:>5} {item.risk}: {_head(item.unit, item.pieces)}{item.says}{remark}{asked}{reply} {who}"
+    return f"{item.number:>5} {item.risk.label}: {_head(item.unit, item.pieces)}{item.says}{remark}{asked}{reply} {who}"
 
 
 COMMANDS: list[click.Command] = [hand_over, accept]

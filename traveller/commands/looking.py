@@ -10,8 +10,10 @@ from traveller.commands.papers import compare_paper
 from traveller.commands.portrait import card_data, card_line, group_line, redo_lines, unit_data, unit_lines
 from traveller.commands.root import Caller, as_json, pass_caller, say, say_json, taking_long
 from traveller.commands.unit import need_station, tag_argument
+from traveller.counting import many
 from traveller.record.pieces import grouped
 from traveller.record.redoing import to_redo, voided_by_sending_back
+from traveller.record.saying import Names
 
 
 @click.command()
@@ -33,8 +35,9 @@ def show(caller: Caller, tag: str, history: bool, each: bool, as_json: bool) -> 
     for line in unit_lines(view, zone):
         say(line)
     if history or each:
+        names = Names(view.book.asked)
         for group in [(one,) for one in view.entries] if each else grouped(view.entries):
-            say(group_line(group))
+            say(group_line(group, names))
 
 
 @click.command()
@@ -77,7 +80,7 @@ def queue(caller: Caller, station: str, as_json: bool) -> None:
         return
     for card in found:
         say(card_line(card))
-    say(f"{len(found)} unit(s)")
+    say(many(len(found), "unit"))
 
 
 @click.command()
@@ -93,7 +96,7 @@ def find(caller: Caller, text: str, as_json: bool) -> None:
         return
     for card in found:
         say(card_line(card))
-    say(f"{len(found)} unit(s)" if found else f'Nothing here fits "{text}".')
+    say(many(len(found), "unit") if found else f'Nothing here fits "{text}".')
 
 
 @click.command()

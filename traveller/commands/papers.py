@@ -9,6 +9,7 @@ import click
 
 from traveller.commands.root import Caller, as_json, pass_caller, say, say_json, write_file
 from traveller.commands.unit import tag_argument, tell
+from traveller.counting import many
 from traveller.errors import InputError
 from traveller.record.carriage import FIELDS, read_packed
 from traveller.record.carriage_entries import PackedIn, Wood
@@ -56,13 +57,14 @@ def _outline(facts: Report) -> None:
     plate = facts.plate
     say(f"{facts.identity}  {plate.kind.label} {plate.maker} {plate.model}, {plate.serial}, {facts.customer}")
     if facts.release is None:
-        say(f"DRAFT: not released, {facts.still_open} thing(s) keep it")
+        say(f"DRAFT: not released, kept here for {many(facts.still_open, 'reason')}")
     else:
         say(f"released {facts.issued} by {facts.release.by}: {facts.release.statement}")
         say(f"seal {facts.release.seal}")
     if facts.warranty:
         say(f"warranty until {facts.warranty.until} ({facts.warranty.working[0]})")
-    say(f"{len(facts.parts)} part(s), {len(facts.measurements)} measurement(s), {len(facts.concessions)} concession(s)")
+    counts = ((facts.parts, "part"), (facts.measurements, "measurement"), (facts.concessions, "concession"))
+    say(", ".join(many(len(some), thing) for some, thing in counts))
 
 
 def compare_paper(workshop: Workshop, file: Path) -> Compared:

@@ -9,6 +9,7 @@ import click
 
 from traveller.commands.root import Caller, as_json, pass_caller, say, say_json
 from traveller.commands.unit import tag_argument
+from traveller.counting import many
 from traveller.record.photos import Photo, all_photos
 
 
@@ -43,7 +44,7 @@ def photo(
         say_json({"photos": [photo_data(one) for one in photos], "written": [str(path) for path in written]})
         return
     if files:
-        say(f"{tag}: {len(files)} photo(s) kept")
+        say(f"{tag}: {many(len(files), 'photo')} kept")
     for one in photos if listed else ():
         say(f"{one.at:%Y-%m-%d %H:%M}Z  {one.of or 'unit'}  {one.name}  {one.caption}".rstrip())
     for path in written:

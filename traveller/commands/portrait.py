@@ -11,7 +11,7 @@ from traveller.record.evidence import Standing
 from traveller.record.gate import Reason
 from traveller.record.pieces import Group, said_together
 from traveller.record.redoing import to_redo
-from traveller.record.saying import said
+from traveller.record.saying import Names, said
 from traveller.record.view import UnitView
 from traveller.record.worklist import progress
 from traveller.screens.words import because_words
@@ -54,7 +54,7 @@ def unit_data(view: UnitView) -> dict[str, Any]:
         "sequence": unit.sequence,
         "released": unit.release.at.isoformat() if unit.release else None,
         "hold": {"reason": unit.hold.reason, "look_again": str(unit.hold.look_again)} if unit.hold else None,
-        "hazards": [{"hazard": str(one.kind), "detail": one.detail} for one in unit.hazards.values()],
+        "hazards": [{"hazard": str(one.kind), "detail": view.proof.found(one)} for one in unit.hazards.values()],
         "next": view.next_step(),
         "checks": [standing_data(one) for one in view.standings()],
         "work": [
@@ -124,7 +124,7 @@ def unit_lines(view: UnitView, zone: str) -> Iterator[str]:
         yield f"for {plate.customer}  order {plate.order or '-'}  promised {plate.promised or 'no date'}"
         yield f"fault as reported: {plate.fault}"
     for hazard in unit.hazards.values():
-        yield f"! HAZARD {hazard.kind.label}: {hazard.detail}"
+        yield f"! HAZARD {hazard.kind.label}: {view.proof.found(hazard)}"
     if unit.hold:
         yield f"on hold: {unit.hold.reason}, look again {unit.hold.look_again}"
     yield f"next: {view.next_step()}"
@@ -151,18 +151,19 @@ def _says(standing: Standing, zone: str) -> str:
     return f"{answer}  ({standing.state}{f', {because_words(standing, zone)}' if standing.because else ''})"
 
 
-def group_line(group: Group) -> str:
+def group_line(group: Group, names: Names) -> str:
     """A line of the history; pieces of samples that stand together are one."""
     if len(group) == 1:
-        return entry_line(group[0])
+        return entry_line(group[0], names)
     first, last = group[0], group[-1]
     return (
         f"{first.sequence:>4}  {first.at:%Y-%m-%d %H:%M}Z  {last.by}  {last.body.kind}  "
-        f"{said_together(group)} (--all shows each)"
+        f"{said_together(group, names)} (--all shows each)"
     )
 
 
-def entry_line(entry: Entry) -> str:
+def entry_line(entry: Entry, names: Names) -> str:
     mark = f" (corrects an earlier line: {entry.because})" if entry.corrects else ""
     late = f" (kept at {entry.terminal}, shared {entry.shared:%H:%M}Z)" if entry.shared else ""
-    return f"{entry.sequence:>4}  {entry.at:%Y-%m-%d %H:%M}Z  {entry.by}  {entry.body.kind}  {said(entry)}{mark}{late}"
+    head = f"{entry.sequence:>4}  {entry.at:%Y-%m-%d %H:%M}Z  {entry.by}  {entry.body.kind}"
+    return f"{head}  {said(entry, names)}{mark}{late}"

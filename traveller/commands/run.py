@@ -13,6 +13,7 @@ import click
 from traveller.commands.root import Caller, as_json, pass_caller, say, say_json, taking_long, used
 from traveller.commands.run_portrait import plan_lines, run_data, run_lines
 from traveller.commands.unit import tag_argument
+from traveller.counting import many
 from traveller.errors import InputError
 from traveller.quantities import read_quantity
 from traveller.record.heat_runs.changes import Changes, changed
@@ -145,8 +146,8 @@ def _pair(text: str) -> tuple[str, str]:
 
 
 def _report(done: Report) -> None:
-    before = f", {done.kept_before} row(s) were kept before" if done.kept_before else ""
-    say(f"{done.samples} samples kept in {done.chunks} chunk(s){before}")
+    before = f", {many(done.kept_before, 'row')} kept before" if done.kept_before else ""
+    say(f"{many(done.samples, 'sample')} kept in {many(done.chunks, 'chunk')}{before}")
     for gap in done.gaps:
         say(f"gap: {gap}")
     for fault in done.faults:
@@ -251,7 +252,7 @@ def heat_runs(caller: Caller, as_json: bool) -> None:
     for one in watched:
         for line in run_lines(one, zone):
             say(line)
-    say(f"{len(watched)} run(s)")
+    say(many(len(watched), "run"))
 
 
 COMMANDS: list[click.Command] = [run, heat_runs]

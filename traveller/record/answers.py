@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from traveller.counting import many
 from traveller.quantities import Quantity, show_quantity
 from traveller.vocabulary import Plain
 
@@ -88,7 +89,7 @@ def in_words(answer: Answer) -> str:
         case Written(text=text):
             return text
         case Pictured(pictures=pictures, names=names):
-            return ", ".join(names) or f"{len(pictures)} picture(s)"
+            return ", ".join(names) or many(len(pictures), "picture")
         case Scanned(tag=tag):
             return tag
         case Calculated(inputs=inputs):

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
+from traveller.counting import many
 from traveller.errors import InputError, Refused
 from traveller.judgement import Finding
 from traveller.quantities import read_quantity
@@ -74,7 +75,7 @@ def read_customs(text: str) -> tuple[CustomsLine, ...]:
 def _customs_line(text: str) -> CustomsLine:
     parts = [one.strip() for one in text.split("|")]
     if len(parts) != 6:
-        raise InputError(f'"{text.strip()}" has {len(parts)} fields; a customs line has six: {FIELDS}.')
+        raise InputError(f'"{text.strip()}" has {many(len(parts), "field")}; a customs line has six: {FIELDS}.')
     goods, repair = (one.replace(",", ".") for one in parts[3:5])
     names = ("description", "tariff", "origin", "goods_value", "repair_value", "currency")
     return build(CustomsLine, dict(zip(names, (*parts[:3], goods, repair, parts[5]), strict=True)))

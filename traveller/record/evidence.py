@@ -11,7 +11,7 @@ from functools import cached_property
 from traveller.book import Book
 from traveller.judgement import Verdict
 from traveller.record.answers import Answer, Chosen, NotApplicable, Read, Ticked, Written
-from traveller.record.facts import Disturbance, Evidence
+from traveller.record.facts import Disturbance, Evidence, Hazard
 from traveller.record.unit import Unit
 from traveller.sheets import Check, When
 
@@ -68,6 +68,14 @@ class Proof:
     @cached_property
     def _latest(self) -> dict[str, Disturbance]:
         return {event: one for one in self.unit.disturbances for event in one.events}
+
+    def happened(self, one: Disturbance) -> str:
+        """``K3 fitted``, ``"Weight, packed" answered again``."""
+        return f'"{self.book.asked(one.check)}" {one.says}' if one.check else one.says
+
+    def found(self, hazard: Hazard) -> str:
+        """What is known of a hazard, with the check that found it: ``Now energised on the rig: yes``."""
+        return f"{self.book.asked(hazard.check)}: {hazard.detail}" if hazard.check else hazard.detail
 
     @cached_property
     def workers(self) -> frozenset[str]:
@@ -156,11 +164,11 @@ class Proof:
         ]
         if later:
             latest = max(later, key=lambda one: one.sequence)
-            return f"{latest.says} after this", latest.at
+            return f"{self.happened(latest)} after this", latest.at
         for key in self.book.checks_before(check):
             before = self.book.check(key)
             if before and self.is_asked(before) and self.standing(before).state is State.STALE:
-                return f"rests on {before.full_key}, which is stale", self.standing(before).since
+                return f'rests on "{before.short}", which is stale', self.standing(before).since
         return "", None
 
 

@@ -41,20 +41,27 @@ class Evidence:
 
 @dataclass(frozen=True)
 class Disturbance:
-    """Something after which older proof may no longer count; `events` are the words of `stale_after`."""
+    """Something after which older proof may no longer count; `events` are the words of `stale_after`.
+
+    `check` is the key of the check that it happened to, if it was one.
+    """
 
     events: tuple[str, ...]
     sequence: int
     says: str
     at: datetime
+    check: str = ""
 
 
 @dataclass(frozen=True)
 class Hazard:
+    """`check` is the key of the check whose answer raised it; empty when somebody raised it by hand."""
+
     kind: HazardKind
     detail: str
     by: str
     since: datetime
+    check: str = ""
 
 
 @dataclass(frozen=True)

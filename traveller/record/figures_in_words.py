@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from traveller.counting import many
 from traveller.record.figures import Figures, Share
 
 SHOWN = 12
@@ -12,7 +13,7 @@ BAR = 24
 
 def lines(now: Figures) -> Iterator[str]:
     """The figures for a person, with bars."""
-    yield f"{now.in_work} unit(s) in work, {now.released} released"
+    yield f"{many(now.in_work, 'unit')} in work, {now.released} released"
     yield f"came back: {in_words(now.came_back)}; under warranty: {in_words(now.came_back_covered)}"
     yield f"the same fault again: {now.same_fault}"
     if now.days_through is not None:
@@ -37,7 +38,7 @@ def lines(now: Figures) -> Iterator[str]:
     yield ""
     yield "instruments due within 30 days:"
     for due in now.instruments:
-        state = f"LATE by {-due.days} day(s)" if due.days < 0 else f"in {due.days} day(s)"
+        state = f"LATE by {many(-due.days, 'day')}" if due.days < 0 else f"in {many(due.days, 'day')}"
         yield f"  {due.tag}  {due.due}  {state}  {due.name}"
 
 

@@ -51,7 +51,7 @@ def gate(proof: Proof) -> list[Reason]:
 def _reasons(proof: Proof) -> Iterator[Reason]:
     unit, book = proof.unit, proof.book
     for hazard in unit.hazards.values():
-        yield Reason("hazard", f"hazard: {hazard.kind.label} ({hazard.detail})", "make safe, then clear it")
+        yield Reason("hazard", f"hazard: {hazard.kind.label} ({proof.found(hazard)})", "make safe, then clear it")
     if unit.hold:
         yield Reason("hold", f"on hold: {unit.hold.reason}", "resume the unit when the reason is gone")
     yield from _authority(proof)
@@ -109,7 +109,7 @@ def energised(proof: Proof) -> list[Reason]:
     if hazard is None:
         return []
     todo = "switch off, lock off, prove dead, and answer the check that says so"
-    return [Reason("hazard", f"hazard: energised ({hazard.detail})", todo)]
+    return [Reason("hazard", f"hazard: energised ({proof.found(hazard)})", todo)]
 
 
 def _counts(standing: Standing) -> bool:

@@ -12,6 +12,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Literal
 from uuid import UUID
 
+from traveller.counting import many
 from traveller.record.handover_entries import HandoverPrepared, Item, ItemAccepted, ItemAsked, ItemReplied
 
 if TYPE_CHECKING:
@@ -129,5 +130,4 @@ def _without_old_ones(state: Handovers) -> Handovers:
 
 def counted(items: Iterable[Handed]) -> str:
     """``3 items`` or ``1 item``."""
-    number = sum(1 for _ in items)
-    return f"{number} item" + ("" if number == 1 else "s")
+    return many(sum(1 for _ in items), "item")

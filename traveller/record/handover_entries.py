@@ -25,6 +25,11 @@ class Risk(StrEnum):
     def rank(self) -> int:
         return list(Risk).index(self)
 
+    @property
+    def label(self) -> str:
+        """How it is said to the side that takes over: for them the next shift is this one."""
+        return "falls due" if self is Risk.DUE else self.value
+
 
 class Piece(Plain):
     """One unit within an item about several. `part_way`: some lines of its work list are fitted, others are not."""

@@ -67,7 +67,8 @@ def note_words(text: str, done: str = "", next_step: str = "", watch: str = "") 
         ("next: ", next_step),
         ("watch: ", watch),
     )
-    return "; ".join(f"{head}{words}" for head, words in parts if words)
+    told = [f"{head}{words}" for head, words in parts if words]
+    return "; ".join([*(one.rstrip(".") for one in told[:-1]), *told[-1:]])
 
 
 def read_whom(text: str) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from itertools import zip_longest
 
 from pydantic import ValidationError
 
+from traveller.counting import many
 from traveller.errors import InputError
 from traveller.record.canonical import canonical
 from traveller.record.report import FORM, Report, digest_of
@@ -71,7 +72,7 @@ def _facts(paper: Sent, recorded: Report) -> Iterator[str]:
 
 def _pages(given: Seen, made: Seen) -> Iterator[str]:
     if len(given.words) != len(made.words):
-        yield f"The paper has {len(given.words)} page(s), the record gives {len(made.words)}."
+        yield f"The paper has {many(len(given.words), 'page')}, the record gives {len(made.words)}."
     for number, (there, here) in enumerate(zip_longest(given.words, made.words, fillvalue=""), 1):
         if there != here:
             yield f"Page {number} does not say what the record gives: {_first_difference(there, here)}."

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from traveller.record.entries import Entry
 from traveller.record.run_entries import SamplesKept
+from traveller.record.saying import BY_KEY, Names
 
 Group = tuple[Entry, ...]
 
@@ -33,13 +34,13 @@ def _goes_with(one: Entry, other: Entry) -> bool:
     return plain and same and not one.body.faults and not other.body.faults
 
 
-def said_together(group: Group) -> str:
-    """``288 pieces of samples, 02:00 to 02:24 UTC``, and which lines they are."""
+def said_together(group: Group, names: Names = BY_KEY) -> str:
+    """``288 pieces of samples, 02:00 to 02:24``, and which lines they are."""
     bodies = [one.body for one in group if isinstance(one.body, SamplesKept)]
     begins, ends = min(one.begins for one in bodies), max(one.ends for one in bodies)
-    day = "" if begins.date() == ends.date() else "%Y-%m-%d "
+    form = "%H:%M" if begins.date() == ends.date() else "%Y-%m-%d %H:%M"
     lines = sorted(one.sequence for one in group)
     return (
-        f"{len(group)} pieces of samples, {begins:{day}%H:%M} to {ends:{day}%H:%M} UTC, "
+        f"{len(group)} pieces of samples, {names.moments(form, begins, ends)}, "
         f"{sum(one.count for one in bodies)} samples, lines {lines[0]} to {lines[-1]}"
     )

@@ -34,11 +34,11 @@ def voided_by_sending_back(view: UnitView, station: str) -> tuple[list[Standing]
 
 
 def names(view: UnitView, standings: list[Standing], most: int = 4) -> str:
-    """``Inspection: joints, tracks; Load test: warm`` and how many more."""
+    """``Inspection: Screws all there, Clearances kept; Load test: Weight`` and how many more."""
     shown: dict[str, list[str]] = {}
     for one in standings[:most]:
         sheet = view.book.sheet(one.check.station)
         name = sheet.name if sheet else one.check.station
-        shown.setdefault(name, []).append(one.check.key.replace("_", " "))
+        shown.setdefault(name, []).append(one.check.short)
     more = f" and {len(standings) - most} more" if len(standings) > most else ""
     return "; ".join(f"{station}: {', '.join(checks)}" for station, checks in shown.items()) + more

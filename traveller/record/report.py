@@ -16,7 +16,7 @@ from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkReason
 from traveller.vocabulary import Plain, UnitKind
 
-FORM = 2
+FORM = 3
 """Raised when a report of the same record would come out with other facts: an older paper is then told apart."""
 
 

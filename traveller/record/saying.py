@@ -2,6 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from traveller.counting import many
 from traveller.judgement import Verdict
 from traveller.quantities import show_quantity
 from traveller.record.answers import in_words
@@ -10,19 +16,27 @@ from traveller.record.entries import (
     Answered,
     Asked,
     BookedIn,
+    ConcessionGranted,
     Decided,
+    EditionsMoved,
     Entry,
     HazardCleared,
     HazardRaised,
     Held,
     Moved,
+    NonconformityClosed,
+    NonconformityRaised,
     Noted,
+    Placed,
     Released,
     Replied,
+    Resumed,
     SentBack,
+    Withdrawn,
 )
-from traveller.record.finding_entries import AuthorityGiven, Investigated
+from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
 from traveller.record.findings import amount, estimate_words
+from traveller.record.handover_entries import NoteSeen
 from traveller.record.inspection_entries import COUNTED, JointsSeen
 from traveller.record.moisture_entries import BagClosed, BagOpened, PartsBaked
 from traveller.record.notices import note_words
@@ -39,13 +53,32 @@ from traveller.record.run_entries import (
     SamplesKept,
 )
 from traveller.record.runs_entries import RunsCounted, RunTakenBack
+from traveller.record.shifts import zone_of
 from traveller.record.sibling_entries import SiblingsMeasured, TraceTaken
 from traveller.record.siblings import named
 from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 
 
-def said(entry: Entry) -> str:
+@dataclass(frozen=True)
+class Names:
+    """How a line calls what it is about: a check by what it asks, a tag by its name, a moment by the shop's clock."""
+
+    asked: Callable[[str], str] = str
+    called: Callable[[str], str] = str
+    zone: str = "UTC"
+
+    def moments(self, form: str, *given: datetime) -> str:
+        """``02:14`` or ``02:14 to 02:24``; on a clock that is not the shop's it says so: ``00:14 UTC``."""
+        told = " to ".join(f"{at.astimezone(zone_of(self.zone)):{form}}" for at in given)
+        return told if self.zone != "UTC" else f"{told} UTC"
+
+
+BY_KEY = Names()
+"""Checks by their keys, tags as they are, times in UTC."""
+
+
+def said(entry: Entry, names: Names = BY_KEY) -> str:
     """What the entry says, without who and when; an act that says nothing more is empty."""
     match entry.body:
         case Noted(text=text, done=done, next=step, watch=watch):
@@ -65,13 +98,27 @@ def said(entry: Entry) -> str:
         case WorkPlanned() | WorkFitted() | WorkVerified() | WorkRejected() | WorkStruck() as body:
             return _work(body)
         case RunPlanned() | RunStarted() | ReadingsTaken() | SamplesKept() | RunJudged() | FaultSettled() as body:
-            return _run(body)
+            return _run(body, names)
         case RunStopped(why=why):
             return why
         case PartsListed() | PartAdded() | BagOpened() | BagClosed() | PartsBaked() as body:
             return _parts(body)
         case Answered() as body:
-            return f"{body.check}: {in_words(body.answer)}: {body.finding.verdict}, {body.finding.says}"
+            return f"{names.asked(body.check)}: {_answered(body)}"
+        case NonconformityRaised(found=found, check=check):
+            return f"{found} ({names.asked(check)})" if check else found
+        case NonconformityClosed(how=how):
+            return how
+        case ConcessionGranted(reason=reason, customers_word=word):
+            return f"{reason} (customer: {word})"
+        case Resumed(note=words) | EditionsMoved(reason=words):
+            return words
+        case AuthorityRefused(who=who, how=how, on=day, why=why):
+            return f"{who}, {how}, {day}" + (f": {why}" if why else "")
+        case NoteSeen() | Withdrawn():
+            return ""
+        case Placed(place=place):
+            return f"on {names.called(place)}" if place else ""
         case BookedIn(nameplate=plate):
             return f"{plate.unit_kind.label} {plate.maker} {plate.model}, {plate.serial}, {plate.customer}"
         case SentBack(station=station, found=found):
@@ -86,37 +133,52 @@ def said(entry: Entry) -> str:
             found = "; ".join(f"{one.place} {one.what}" for one in defects)
             counted = f"{len(defects)} defects in {count}, {how}" + (f": {found}" if found else "")
             return f"{joint_class}: {counted if how in COUNTED else how}"
-        case PhotoTaken(of=of, names=names, caption=caption):
-            return f"{of or 'the unit'}: {caption or ', '.join(names)}"
+        case PhotoTaken(of=of, names=files, caption=caption):
+            about = names.asked(of) if "." in of else of or "the unit"
+            return f"{about}: {caption or ', '.join(files)}"
         case SiblingsMeasured() | TraceTaken() | RunsCounted() | RunTakenBack() as body:
             return _measured(body)
         case Returned(earlier=tag, fault=fault, reason=reason) as body:
             return f"{tag}, {fault} fault, {body.in_words()}: {reason}"
         case Packed(packages=packages, packed_in=packed_in, carrier=carrier, consignment=number):
-            return f"{len(packages)} package(s), {packed_in}; {carrier}, consignment {number}"
+            return f"{many(len(packages), 'package')}, {packed_in}; {carrier}, consignment {number}"
         case Released(statement=statement, concessions=concessions):
             return "; ".join((statement, *concessions))
     facts = entry.body.model_dump(mode="json", exclude={"kind", "digest", "instrument"})
     return ", ".join(
-        f"{name.replace('_', ' ')} {value}" for name, value in facts.items() if value not in ("", None, [], {})
+        f"{name.replace('_', ' ')} {value}"
+        for name, value in facts.items()
+        if value not in ("", None, [], {}) and not isinstance(getattr(entry.body, name), UUID)
     )
 
 
-def _run(body: RunPlanned | RunStarted | ReadingsTaken | SamplesKept | RunJudged | FaultSettled) -> str:
+def _answered(body: Answered) -> str:
+    """``yes, pass``, ``pass, 4.991 V is inside 4.75 V to 5.25 V``: what both words say is said once."""
+    answer, finding = in_words(body.answer), body.finding
+    if finding.says in (answer, "") or finding.says.startswith("recorded"):
+        return f"{answer}, {finding.verdict}"
+    return (
+        f"{finding.verdict}, {finding.says}"
+        if finding.says.startswith(answer)
+        else (f"{answer}, {finding.verdict}, {finding.says}")
+    )
+
+
+def _run(body: RunPlanned | RunStarted | ReadingsTaken | SamplesKept | RunJudged | FaultSettled, names: Names) -> str:
     match body:
         case RunPlanned(plan=plan, rig=rig):
-            return f"on {rig}: {', '.join(step.in_words() for step in plan.steps)}"
+            return f"on {names.called(rig)}: {', '.join(step.in_words() for step in plan.steps)}"
         case ReadingsTaken(values=values, note=note):
             return ", ".join([*(f"{name} {value:g}" for name, value in values.items()), *([note] if note else [])])
         case SamplesKept(count=count, begins=begins, ends=ends, faults=faults):
             wrong = f"; {', '.join(one.fault for one in faults)}" if faults else ""
-            return f"{count} samples, {begins:%H:%M:%S} to {ends:%H:%M:%S} UTC{wrong}"
+            return f"{count} samples, {names.moments('%H:%M:%S', begins, ends)}{wrong}"
         case RunJudged(verdict=verdict, parts=parts):
             bad = [f"{one.name}: {one.finding.says}" for one in parts if one.finding.verdict is not Verdict.PASS]
             return "; ".join([str(verdict), *bad])
         case FaultSettled(fault=fault, how=how):
             return f"{fault}: {how}"
-    return f"at {body.started:%Y-%m-%d %H:%M} UTC"
+    return f"at {names.moments('%Y-%m-%d %H:%M', body.started)}"
 
 
 def _work(body: WorkPlanned | WorkFitted | WorkVerified | WorkRejected | WorkStruck) -> str:

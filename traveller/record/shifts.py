@@ -63,7 +63,7 @@ class Turn:
     @property
     def name(self) -> str:
         """``early Mon 3 Mar``: what people call this very turn."""
-        return f"{self.shift} {self.day:%a} {self.day.day} {self.day:%b}"
+        return f"{self.shift} {day_in_words(self.day)}"
 
     def in_words(self) -> str:
         """``night Sat 28 Mar, crew B, 22:00-06:00, 7 h: the clocks change``."""
@@ -154,6 +154,11 @@ def _pattern(body: PatternSet) -> Pattern:
 
 
 @lru_cache(maxsize=16)
+def day_in_words(day: date, year: int = 0) -> str:
+    """``Sat 28 Mar``; with the year where it is not the given one."""
+    return f"{day:%a} {day.day} {day:%b}" + (f" {day.year}" if year and day.year != year else "")
+
+
 def zone_of(name: str) -> ZoneInfo:
     """The zone of this name; UTC when this machine does not know it."""
     try:

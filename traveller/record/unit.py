@@ -242,17 +242,14 @@ def _answer(unit: Unit, entry: Entry, body: Answered, corrected: Entry | None, f
     unit.answers.setdefault(body.check, []).append(_evidence(entry, body, body.answer, body.finding, first))
     if raised := body.hazard_raised:
         known = unit.hazards.get(raised)
-        unit.hazards[raised] = Hazard(raised, _found_at(body), entry.by, known.since if known else entry.at)
+        unit.hazards[raised] = Hazard(
+            raised, body.finding.says, entry.by, known.since if known else entry.at, body.check
+        )
     if body.hazard_cleared:
         unit.hazards.pop(body.hazard_cleared, None)
     events = (f"check:{body.check}",) if corrected else (f"check:{body.check}", f"station:{body.station}")
-    says = f"{body.check} {'corrected' if corrected else 'answered again'}"
-    unit.disturbances.append(Disturbance(events, entry.sequence, says, entry.at))
-
-
-def _found_at(body: Answered) -> str:
-    """What raised the hazard: the check by its name, and what was found."""
-    return f"{body.check.rpartition('.')[2].replace('_', ' ')}: {body.finding.says}"
+    says = "corrected" if corrected else "answered again"
+    unit.disturbances.append(Disturbance(events, entry.sequence, says, entry.at, body.check))
 
 
 def _evidence(entry: Entry, body: Answered, answer: Answer | None, finding: Finding | None, first: Entry) -> Evidence:
@@ -284,7 +281,7 @@ def _withdraw(unit: Unit, entry: Entry, withdrawn: Entry, first: Entry) -> None:
         body = withdrawn.body
         unit.answers.setdefault(body.check, []).append(_evidence(entry, body, None, None, first))
         events = (f"check:{body.check}",)
-        unit.disturbances.append(Disturbance(events, entry.sequence, f"{body.check} withdrawn", entry.at))
+        unit.disturbances.append(Disturbance(events, entry.sequence, "withdrawn", entry.at, body.check))
 
 
 def _restore_hazard(unit: Unit, entry: Entry, corrected: Entry | None) -> None:

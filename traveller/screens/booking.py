@@ -100,10 +100,13 @@ def book_in(terminal: TravellerApp) -> None:
     def done(result: tuple[UnitView, str]) -> None:
         view, before = result
         terminal.open_unit(view.unit.tag, view.unit.station)
-        again = f" This serial number was here before: {before}." if before else ""
-        terminal.tell(f"Booked in as {view.unit.tag}. Print its label and fix it.{again}")
+        again = f" This serial number was here before: {before}. F6, y links it." if before else ""
+        terminal.tell(f"Booked in as {view.unit.tag}. F6, s shows its tag: print it and fix it.{again}")
 
-    terminal.push_screen(SheetOfFields("Book a unit in", lines_for(), job, done, caution=CAUTION))
+    first, person = terminal.workshop.desk.stations.book.first, terminal.person
+    able = " or ".join(role.label for role in first.who)
+    intro = "" if person is None or person.may(*first.who) else f"A {able} scans a badge here before F10."
+    terminal.push_screen(SheetOfFields("Book a unit in", lines_for(), job, done, intro, CAUTION))
 
 
 def correct_booking(page: UnitPage, view: UnitView) -> None:

@@ -46,7 +46,11 @@ class Choice(ModalScreen[str | None]):
         with Vertical(id="paper"):
             yield Static(Text(self._title), classes="title")
             yield OptionList(*(Option(self._line(way), id=way.key) for way in self._ways), id="actlist")
-            yield FixedTaps(Tap("enter", "letter or arrows and Enter"), Tap("escape", "Esc", "leave"))
+            yield FixedTaps(Tap("enter", f"{self._picks()} or arrows and Enter"), Tap("escape", "Esc", "leave"))
+
+    def _picks(self) -> str:
+        """What the ways are picked by: a number as long as there are few."""
+        return "number" if all(way.letter.isdigit() for way in self._ways) else "letter"
 
     def _line(self, way: Way) -> Text:
         """What the labels do not need is there for what the ways do."""

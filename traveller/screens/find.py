@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
+from traveller.counting import many
 from traveller.screens.page import Page
 from traveller.screens.widgets.card_table import CardTable
 from traveller.screens.widgets.typed_line import TypedLine
-from traveller.screens.words import many
 
 if TYPE_CHECKING:
     from traveller.store.cards import Card

@@ -13,10 +13,11 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
+from traveller.counting import many
 from traveller.screens.page import Page
 from traveller.screens.widgets.card_table import CardTable
 from traveller.screens.widgets.rows import Rows
-from traveller.screens.words import many, time_words
+from traveller.screens.words import time_words
 
 if TYPE_CHECKING:
     from traveller.store.cards import Card
@@ -32,7 +33,7 @@ COLUMNS = (
     ("on hold", 7),
     ("stale", 5),
     ("danger", 6),
-    ("next", 11),
+    ("next due", 11),
 )
 
 
@@ -98,8 +99,8 @@ class FloorPage(Page[Floor]):
             since = time_words(oldest, shop.zone if shop else "UTC")
             live = sum(str(one.item.risk) == "live" for one in waiting.all)
             danger = f", {live} of them live" if live else ""
-            count = len(waiting.all)
-            line.update(Text(f"! nobody accepted {count} items{danger}, since {since} – F11"))
+            count = many(len(waiting.all), "item")
+            line.update(Text(f"! nobody accepted {count}{danger}, since {since} – F11, then a"))
 
     def _paint_units(self) -> None:
         if self._loaded is None:

@@ -7,15 +7,17 @@ from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
+from textual import events
 from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
+from traveller.counting import many
 from traveller.errors import Refused
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
 from traveller.screens.widgets.rows import Rows
-from traveller.screens.words import many, time_words
+from traveller.screens.words import time_words
 
 if TYPE_CHECKING:
     from traveller.record.view import UnitView
@@ -46,8 +48,19 @@ class GatePage(Page["UnitView"]):
 
     def on_mount(self) -> None:
         self.table.add_column("sign", key="sign", width=1)
-        self.table.add_column("says", key="says")
+        self.table.add_column("says", key="says", width=self._room())
         self.table.focus()
+
+    def _room(self) -> int:
+        """Cells for a reason. The column has them from the beginning: one as wide as its rows is narrow until they
+        have been measured, and what is painted before that stays as it was."""
+        return max(40, self.app.size.width - 9)
+
+    def on_resize(self, _event: events.Resize) -> None:
+        if self.view and self.table.ordered_columns[-1].width != self._room():
+            at = self.table.cursor_row
+            self.paint(self.view)
+            self.table.move_cursor(row=at)
 
     def asking(self) -> Callable[[], UnitView]:
         return partial(self.workshop.unit, self.tag)
@@ -59,14 +72,15 @@ class GatePage(Page["UnitView"]):
             shop = self.terminal.shop
             who = shop.called(unit.release.by) if shop else unit.release.by
             when = time_words(unit.release.at, shop.zone if shop else "UTC")
-            lead = f"✓ {self.tag} was released by {who}, {when}. Its traveller is sealed."
+            lead = f"✓ {self.tag} was released by {who}, {when}. Its traveller is sealed. o writes its papers."
         elif reasons:
             lead = f"✗ {self.tag} may not leave, for {many(len(reasons), 'reason')}. Enter goes to the one chosen."
         else:
             lead = f"✓ {self.tag} may leave: all its checks are done, passed and not stale. F10 releases it."
         self.query_one("#lead", Static).update(Text(lead))
+        self.refresh_bindings()
         self.table.clear()
-        width = max(40, self.app.size.width - 11)
+        self.table.ordered_columns[-1].width = width = self._room()
         for number, reason in enumerate(() if unit.release else reasons):
             words = Text(reason.says, overflow="fold")
             words.append(f"  → {reason.todo}", style="dim")
@@ -96,6 +110,12 @@ class GatePage(Page["UnitView"]):
         if reason.station:
             self.terminal.open_unit(self.tag, reason.station, reason.check)
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Of a unit that has left only the papers can still be written."""
+        if action in ("release", "pack"):
+            return not (self.view and self.view.unit.release)
+        return super().check_action(action, parameters)
+
     def action_pack(self) -> None:
         if self.view is None:
             return
@@ -110,7 +130,8 @@ class GatePage(Page["UnitView"]):
     def action_papers(self) -> None:
         from traveller.screens.packing import write_papers
 
-        write_papers(self.terminal, self.tag, self.tell)
+        if self.view:
+            write_papers(self.terminal, self.view, self.tell)
 
     def action_release(self) -> None:
         if self.view is None:
@@ -133,11 +154,11 @@ class GatePage(Page["UnitView"]):
 
         self.app.push_screen(
             SheetOfFields(
-                "Release",
+                f"Release {self.tag}",
                 lines,
                 act,
                 done,
-                intro=f"You sign for: {statement}.",
+                intro=f"You sign for this: {statement}.",
                 caution="This cannot be taken back: it seals the traveller.",
             )
         )

@@ -40,6 +40,18 @@ class HelpPage(Page[None]):
             "verdict and its working stand under the line while you type; what you typed stays there until "
             "it is entered.\n\n"
         )
+        words.append("Taking over a shift\n", style="bold")
+        words.append(
+            "F11 is the brief: what is dangerous and what runs stand first; a digit goes to a heading, Enter opens "
+            "the unit. a goes to the items that were handed over; there a, t and w accept the chosen one, q asks "
+            "about it, r replies. What nobody accepts stays open.\n\n"
+        )
+        words.append("Letting a unit leave\n", style="bold")
+        words.append(
+            "F8 on a unit is the gate: a line for each thing that keeps it, and Enter goes there. p packs, o writes "
+            "the papers as files to print, F10 releases with your PIN. A unit that comes back is booked in anew (F5), "
+            "then F6, y links it to its earlier traveller.\n\n"
+        )
         words.append("Signs\n", style="bold")
         for sign, name, meaning in SIGNS:
             first, *more = wrap(meaning, MEANING)

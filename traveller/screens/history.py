@@ -72,12 +72,10 @@ class HistoryPage(Page["UnitView"]):
         return found
 
     def _row(self, view: UnitView, group: Group) -> tuple[Text, ...]:
-        from traveller.record.saying import said
-
         entry, shop = group[-1], self.terminal.shop
         corrected = " (corrected later)" if entry.id in view.unit.corrected else ""
         overtaken = " (kept)" if entry.id in view.kept else corrected
-        words = said(entry).replace("\n", " ")[:200] if len(group) == 1 else self._together(group)
+        words = self._words(view, group).replace("\n", " ")[:200]
         return (
             Text(f"{entry.sequence:>4}"),
             Text(time_words(entry.at, shop.zone if shop else "UTC").partition(" ")[2]),
@@ -86,25 +84,25 @@ class HistoryPage(Page["UnitView"]):
             Text(words),
         )
 
-    @staticmethod
-    def _together(group: Group) -> str:
+    def _words(self, view: UnitView, group: Group) -> str:
         from traveller.record.pieces import said_together
+        from traveller.record.saying import Names, said
 
-        return said_together(group)
+        shop = self.terminal.shop
+        names = Names(view.book.asked, shop.called, shop.zone) if shop else Names(view.book.asked)
+        return said(group[-1], names) if len(group) == 1 else said_together(group, names)
 
     def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
         group = self._groups.get(str(event.row_key.value))
-        if group:
-            self.query_one("#whole", Static).update(Text(self._whole(group)))
+        if group and self.view:
+            self.query_one("#whole", Static).update(Text(self._whole(self.view, group)))
 
-    def _whole(self, group: Group) -> str:
-        from traveller.record.saying import said
-
-        entry = group[-1]
+    def _whole(self, view: UnitView, group: Group) -> str:
+        entry, words = group[-1], self._words(view, group)
         if len(group) > 1:
-            return f"{self._together(group)}\nat terminal {entry.terminal}; Enter shows each"
+            return f"{words}\nat terminal {entry.terminal}; Enter shows each"
         why = f"\ncorrects an earlier line: {entry.because}" if entry.corrects else ""
-        return f"{said(entry)}{why}\nat terminal {entry.terminal}{self._shared(entry)}"
+        return f"{words}{why}\nat terminal {entry.terminal}{self._shared(entry)}".lstrip()
 
     def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:
         """Enter on pieces that stand together shows each of them."""

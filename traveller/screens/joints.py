@@ -11,10 +11,11 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
+from traveller.counting import many
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
 from traveller.screens.widgets.fitted_table import FittedTable
-from traveller.screens.words import kept_mark, many, time_words, with_kept
+from traveller.screens.words import kept_mark, time_words, with_kept
 
 if TYPE_CHECKING:
     from traveller.record.inspection_entries import JointClass

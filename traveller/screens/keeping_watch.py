@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from traveller.counting import many
 from traveller.errors import TravellerError
 from traveller.screens.page import Page
-from traveller.screens.words import KEPT_HERE, many, time_words
+from traveller.screens.words import KEPT_HERE, time_words
 
 if TYPE_CHECKING:
     from traveller.screens.app import TravellerApp

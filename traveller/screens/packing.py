@@ -32,7 +32,8 @@ def packing_sheet(terminal: TravellerApp, view: UnitView, done: Callable[[UnitVi
         _lines(view),
         act,
         done,
-        intro="Scan the tag on the unit in hand, and the scale. What you type answers dispatch.",
+        intro="Scan the tag on the unit in hand, then the tag of the scale. What you type answers the checks of "
+        "dispatch that ask the same.",
         caution="Heavier than 25 kg: two people lift. A swollen or hot cell is not packed: tell the lead.",
     )
 
@@ -50,7 +51,7 @@ def _lines(view: UnitView) -> list[Line]:
         Line("addressee", "to", "up to ten lines, parted by ;", value=plate.customer if plate else ""),
         Line("carrier", "carrier"),
         Line("consignment", "consignment", "number on the carrier's label"),
-        Line("customs", "abroad", FIELDS, optional=True),
+        Line("customs", "abroad", f"only abroad: {FIELDS}", optional=True),
     ]
     return [line.holding(known.get(line.name, line.value)) for line in lines]
 
@@ -73,16 +74,20 @@ def _as_typed(packed: Packed) -> dict[str, str]:
     }
 
 
-def write_papers(terminal: TravellerApp, tag: str, done: Callable[[str], None]) -> None:
-    """Every paper of the unit into a folder of its own; `done` is told where, and what could not be printed."""
+def write_papers(terminal: TravellerApp, view: UnitView, done: Callable[[str], None]) -> None:
+    """Every paper of the unit into a folder of its own; `done` is told where, whether they are only drafts, and what
+    could not be printed."""
     from traveller.terminal import home
 
+    tag, draft = view.unit.tag, view.unit.release is None
     folder = home() / "papers" / tag
+    head = "DRAFTS (not released)" if draft else "Papers"
+    later = " p packs, then the packing list and the address label come too." if draft and not view.unit.packed else ""
 
     def told(written: tuple[list[str], list[str]]) -> None:
         names, missing = written
         lost = f" □ stands for {'; '.join(missing)}." if missing else ""
-        done(f"Papers in {folder}: {', '.join(names)}.{lost}")
+        done(f"{head} in {folder}: {', '.join(names)}.{lost}{later}")
 
     terminal.errand(partial(_write, terminal, tag, folder), told, what="Writing the papers")
 

@@ -12,12 +12,13 @@ from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
+from traveller.counting import many
 from traveller.errors import InputError
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
 from traveller.screens.widgets.fitted_table import FittedTable
 from traveller.screens.widgets.thumbnail import Thumbnail, drawn
-from traveller.screens.words import KEPT_HERE, KEPT_SIGN, many, time_words, with_kept
+from traveller.screens.words import KEPT_HERE, KEPT_SIGN, time_words, with_kept
 from traveller.terminal import picture_meant
 
 if TYPE_CHECKING:

@@ -8,8 +8,8 @@ from datetime import datetime
 from functools import partial
 from typing import TYPE_CHECKING
 
+from traveller.counting import many
 from traveller.errors import InputError, TravellerError
-from traveller.screens.words import many
 
 if TYPE_CHECKING:
     from traveller.record.view import UnitView

@@ -11,13 +11,14 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
+from traveller.counting import many
 from traveller.errors import InputError
 from traveller.screens.acts import read_day
 from traveller.screens.choice import Choice, Way
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
 from traveller.screens.widgets.fitted_table import FittedTable
-from traveller.screens.words import day_words, many
+from traveller.screens.words import day_words
 
 if TYPE_CHECKING:
     from traveller.record.shop import Shop

@@ -12,13 +12,14 @@ from textual.containers import VerticalScroll
 from textual.widget import Widget
 from textual.widgets import DataTable
 
+from traveller.counting import many
 from traveller.errors import InputError
 from traveller.screens.page import Page
 from traveller.screens.question import STYLES
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
 from traveller.screens.widgets.fitted_table import FittedTable
 from traveller.screens.widgets.lines import Words
-from traveller.screens.words import just_answered, kept_mark, many, shortened, with_kept
+from traveller.screens.words import just_answered, kept_mark, shortened, with_kept
 
 if TYPE_CHECKING:
     from traveller.record.sibling_entries import TraceRole

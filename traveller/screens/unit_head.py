@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
-from traveller.screens.words import day_words, hazard_lines, laid_out, many
+from traveller.counting import many
+from traveller.screens.words import day_words, hazard_lines, laid_out
 
 if TYPE_CHECKING:
     from traveller.record.view import UnitView
@@ -34,7 +35,7 @@ def alerts(view: UnitView, today: date) -> list[str]:
     unit = view.unit
     if unit.release:
         return ["released: this traveller is sealed"]
-    lines = hazard_lines(unit.hazards.values())
+    lines = hazard_lines(view)
     if unit.hold:
         lines.append(f"on hold: {unit.hold.reason}, look again {day_words(unit.hold.look_again, today)}")
     lines += [f"? open question: {one.text}" for one in unit.open_questions()[:1]]

@@ -10,11 +10,10 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from rich.text import Text
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from traveller.record.entries import Answered
     from traveller.record.evidence import Standing
-    from traveller.record.facts import Hazard
     from traveller.record.view import UnitView
     from traveller.store.cards import Card
 
@@ -36,17 +35,12 @@ BAR = 6
 MOST_LEFT = 3
 
 
-def hazard_lines(hazards: Iterable[Hazard]) -> list[str]:
+def hazard_lines(view: UnitView) -> list[str]:
     """One line each; where there are more than two, all kinds on one line."""
-    known = list(hazards)
+    known = list(view.unit.hazards.values())
     if len(known) > 2:
         return ["   ".join(f"! {one.kind.label.upper()}" for one in known)]
-    return [f"! {one.kind.label.upper()}  {one.detail}" for one in known]
-
-
-def many(number: int, thing: str) -> str:
-    """``1 unit``, ``3 units``."""
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+    return [f"! {one.kind.label.upper()}  {view.proof.found(one)}" for one in known]
 
 
 def laid_out(parts: Sequence[Text], gap: Text, width: int) -> Text:

@@ -12,6 +12,7 @@ from typing import Any, Literal
 
 from sqlalchemy import Connection, Engine, text
 
+from traveller.counting import many
 from traveller.store.engine import reading
 from traveller.store.migrations import HEAD
 from traveller.store.shop_clock import MOST
@@ -64,7 +65,9 @@ def _both(connection: Connection, now: datetime) -> Iterator[Found]:
     said = f"this terminal's clock is {abs(apart):.0f} s {side} the database's"
     yield _judged(abs(apart) < MOST_SECONDS_APART, said, "set the clock: every entry carries it")
     guards = connection.execute(text(GUARDS[engine])).scalar_one()
-    yield _judged(guards > 0, f"{guards} guard(s) refuse to change an entry", "restore the database from a backup")
+    yield _judged(
+        guards > 0, f"{many(guards, 'guard')} against changing an entry", "restore the database from a backup"
+    )
 
 
 # ---- SQLite -------------------------------------------------------------------------------------------------
@@ -127,7 +130,7 @@ def _postgresql(connection: Connection) -> Iterator[Found]:
 def _replication(connection: Connection, named: str) -> Iterator[Found]:
     states: list[Any] = list(connection.execute(text("SELECT sync_state FROM pg_stat_replication")).scalars())
     known = ", ".join(str(one or "hidden from this role") for one in states)
-    what = f"{len(states)} standby server(s) ({known})" if states else "no standby server"
+    what = f"{many(len(states), 'standby server')} ({known})" if states else "no standby server"
     todo = "one machine holds the whole record: set up a standby, or keep backups elsewhere"
     yield _judged(bool(states), what, todo, "look")
     if named and not states:

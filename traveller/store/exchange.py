@@ -25,6 +25,7 @@ from typing import Any
 from sqlalchemy import Connection, select
 
 from traveller import __version__
+from traveller.counting import many
 from traveller.errors import InputError, Refused
 from traveller.record.entries import SHOP
 from traveller.record.shop_entries import InstrumentRegistered
@@ -126,9 +127,9 @@ class Exchange:
         if not ended:
             raise InputError(f"{file.name} is cut off or lines are missing: export it again.")
         if lost and not allow_lost:
-            listed = ", ".join(lost[:3])
+            listed, count = ", ".join(lost[:3]), many(len(lost), "picture")
             raise InputError(
-                f"{len(lost)} picture(s) are not in {pictures_beside(file)} or were changed ({listed}): lay the folder "
+                f"{count} not found in {pictures_beside(file)}, or changed ({listed}): lay the folder "
                 "beside the file, or import without them."
             )
         return Carried(counts["entry"], counts["picture"] - len(lost), tuple(lost))

@@ -92,7 +92,7 @@ class Sharing(KeptHere):
         deed = deed.on_top(scene.view.unit) if on_top_by else deed
         found = meanwhile(kept, deed, scene)
         if not on_top_by and (found.entries or found.stale):
-            raise MustBeAsked(found, scene.shop)
+            raise MustBeAsked(found, scene.shop, scene.view.book.asked)
         need_fresh(found)
         for one in kept.enclosed:
             keep_picture(scene.connection, one, self._safe.pictures.need(one.sha256, one.name))

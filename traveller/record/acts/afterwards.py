@@ -104,7 +104,7 @@ def _overtaken(deed: Deed, known: Sequence[Matter], view: UnitView, numbers: set
         return ""
     stale_after = {event for matter in known for event in _stale_after(matter, view)}
     later = [one for one in view.unit.disturbances if one.sequence in numbers and stale_after & set(one.events)]
-    return later[-1].says if later else ""
+    return view.proof.happened(later[-1]) if later else ""
 
 
 def _stale_after(matter: Matter, view: UnitView) -> Iterable[str]:

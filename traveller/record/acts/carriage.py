@@ -53,7 +53,8 @@ def _need_here(view: UnitView, packed: Packed) -> None:
         here = view.sheet.name if view.sheet else "no station"
         raise Refused(f"{unit.tag} stands at {here}, not at {view.book.last.name}: it is not packed while it is open.")
     if standing := [one for one in unit.hazards.values() if one.kind not in SAFE_TO_PACK]:
-        raise Refused(*(f"hazard: {one.kind.label} ({one.detail}): make safe, then pack" for one in standing))
+        known = [f"{one.kind.label} ({view.proof.found(one)})" for one in standing]
+        raise Refused(*(f"hazard: {one}: make safe, then pack" for one in known))
 
 
 def _charged(view: UnitView, package: Package) -> Finding:

@@ -10,6 +10,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
+from traveller.counting import many
 from traveller.errors import Overtaken, Refused
 from traveller.record.acts.rights import need_role, need_words
 from traveller.record.brief.proposing import Candidate
@@ -155,10 +156,11 @@ def _need_open(shop: Shop, number: int, now: datetime) -> Handed:
         raise Refused(f"There is no item {number} that waits: look at the list again.")
     if handed.is_open:
         return handed
-    ago = f" {max(0, round((now - handed.at).total_seconds() / 60))} minutes ago" if handed.at else ""
+    minutes = max(0, round((now - handed.at).total_seconds() / 60)) if handed.at else 0
+    ago = f" {many(minutes, 'minute')} ago" if handed.at else ""
     if handed.state == "carried":
         raise Overtaken(f"Item {number} was handed on with a later handover{ago}: accept it there.")
-    raise Overtaken(f"Item {number} was accepted by {handed.by}{ago}.")
+    raise Overtaken(f"Item {number} was accepted by {shop.called(handed.by)}{ago}.")
 
 
 def _need_may_accept(shop: Shop, person: Person, handed: Handed, remark: str) -> None:
@@ -168,8 +170,8 @@ def _need_may_accept(shop: Shop, person: Person, handed: Handed, remark: str) ->
         raise Refused(f"You handed over item {number} yourself: somebody else accepts it.")
     if handed.state == "asked" and not remark.strip():
         raise Refused(
-            f"Item {number} has a question that waits for its answer ({handed.question}): answer it first, or say "
-            "in a remark how it was settled."
+            f"Item {number} has a question that waits for its answer ({handed.question}): reply to it first, "
+            "or accept it with words that say how it was settled."
         )
     if handed.item.risk is not Risk.LIVE:
         return

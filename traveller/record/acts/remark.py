@@ -74,7 +74,7 @@ def raise_hazard(view: UnitView, person: Person, hazard: HazardKind, detail: str
     need_open(view)
     need_role(person, "raise a hazard", *Role)
     if hazard in view.unit.hazards:
-        raise Refused(f"The hazard {hazard.label} stands already: {view.unit.hazards[hazard].detail}.")
+        raise Refused(f"The hazard {hazard.label} stands already: {view.proof.found(view.unit.hazards[hazard])}.")
     return [Proposed(HazardRaised(hazard=hazard, detail=need_words(detail, "what is dangerous and where")))]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from traveller.book import Book
+from traveller.counting import many
 from traveller.errors import Refused
 from traveller.record.acts.rights import Proposed, known_check, need_open, need_role, need_words
 from traveller.record.entries import (
@@ -124,7 +125,7 @@ def move_to_editions(view: UnitView, person: Person, book: Book, reason: str) ->
 def statement_for(view: UnitView) -> str:
     """The sentence above the signature."""
     conceded = sum(one.state == "conceded" for one in view.unit.nonconformities.values())
-    ending = f", with {conceded} concession(s) that the customer agreed to" if conceded else ""
+    ending = f", with {many(conceded, 'concession')} that the customer agreed to" if conceded else ""
     made = {"repair": "repaired and proved", "return unrepaired": "returned unrepaired", "scrap": "scrapped"}
     return f"{made[view.unit.outcome]}: every check that this unit needs is done, passed and not stale{ending}"
 

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from traveller.record.brief.matter import Matter, Section
 from traveller.record.notices import concerns
-from traveller.record.shifts import Turn, zone_of
+from traveller.record.shifts import Turn, day_in_words, zone_of
 
 SHOWN: tuple[Section, ...] = tuple(one for one in Section if one is not Section.BEGUN)
 
@@ -153,7 +153,8 @@ def _line(glance: Glance | None, matter: Matter, turn: Turn, reader: Reader, now
             return None
     late = False
     if matter.due or matter.day:
-        late = matter.due < now if matter.due else matter.day is not None and matter.day < turn.day
+        today = now.astimezone(zone_of(turn.zone)).date()
+        late = matter.due < now if matter.due else matter.day is not None and matter.day < today
         says = _with_moment(matter, turn, late)
     if glance is None:
         return Line(matter.section, matter.unit, "", matter.station, "", says, matter, late)
@@ -161,10 +162,10 @@ def _line(glance: Glance | None, matter: Matter, turn: Turn, reader: Reader, now
 
 
 def _with_moment(matter: Matter, turn: Turn, late: bool) -> str:
-    """``LATE 2031-03-02 …`` for a day, ``14:20 …`` for a moment, by the clock on the wall."""
+    """``LATE Sun 2 Mar …`` for a day, ``14:20 …`` for a moment, by the clock on the wall."""
     moment = matter.due.astimezone(zone_of(turn.zone)) if matter.due else None
     day = f"{moment:%a} " if moment and moment.date() != turn.day else ""
-    when = f"{day}{moment:%H:%M}" if moment else str(matter.day or "")
+    when = f"{day}{moment:%H:%M}" if moment else day_in_words(matter.day, turn.day.year) if matter.day else ""
     return f"{'LATE ' if late else ''}{when} {matter.says}".strip()
 
 
@@ -182,9 +183,9 @@ def _not_theirs(matter: Matter, reader: Reader, glance: Glance | None) -> bool:
 
 
 def _done(did: Mapping[str, int], says: str) -> str:
-    """``3 lines (2 answered, 1 fitted), last answered: ...``."""
+    """``3 lines (2 × answered, 1 × moved), last answered: ...``."""
     total = sum(did.values())
-    kinds = ", ".join(f"{number} {kind}" for kind, number in sorted(did.items(), key=lambda one: -one[1])[:3])
+    kinds = ", ".join(f"{number} × {kind}" for kind, number in sorted(did.items(), key=lambda one: -one[1])[:3])
     return says if total == 1 else f"{total} lines ({kinds}), last {says}"
 
 

@@ -35,7 +35,7 @@ def items(shop: Shop, _turn: Turn) -> Iterator[Matter]:
         asked = f"; asked: {one.question}" if one.state == "asked" else ""
         reply = f"; reply: {one.reply}" if one.reply else ""
         words = f"{one.item.says}; {one.item.remark}" if one.item.remark else one.item.says
-        says = f"item {one.item.number}, {one.item.risk}: {words}{asked}{reply}"
+        says = f"item {one.item.number}, {one.item.risk.label}: {words}{asked}{reply}"
         whom = tuple(name for name in (given.body.to_crew, given.body.receiver) if name)
         number = str(one.item.number)
         station = one.item.key.partition("/")[0] if one.item.pieces else ""
@@ -53,9 +53,17 @@ def items(shop: Shop, _turn: Turn) -> Iterator[Matter]:
 
 def notes(shop: Shop, _turn: Turn) -> Iterator[Matter]:
     for one in shop.notices.notes.values():
-        whom = f"for {', '.join(one.body.for_whom)}: " if one.body.for_whom else ""
+        named = ", ".join(_whom(shop, name) for name in one.body.for_whom)
+        whom = f"for {named}: " if named else ""
         says, seen = f"{whom}{one.says}", tuple(sorted(one.seen))
         yield Matter(Section.NOTE, says, one.by, one.at, refers=str(one.id), for_whom=one.body.for_whom, seen=seen)
+
+
+def _whom(shop: Shop, name: str) -> str:
+    """A person by name, a station in words, a crew as such."""
+    if name in shop.people:
+        return shop.called(name)
+    return f"crew {name}" if any(shop.crew_of(one) == name for one in shop.people) else name.replace("_", " ")
 
 
 def questions(shop: Shop, _turn: Turn) -> Iterator[Matter]:

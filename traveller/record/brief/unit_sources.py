@@ -11,9 +11,10 @@ from datetime import timedelta
 from traveller.record.brief.matter import PART_WAY, Matter, Section
 from traveller.record.entries import Noted
 from traveller.record.evidence import State
-from traveller.record.handover_entries import Risk
+from traveller.record.handover_entries import NoteSeen, Risk
 from traveller.record.notices import note_words
-from traveller.record.saying import said
+from traveller.record.saying import Names, said
+from traveller.record.shifts import day_in_words
 from traveller.record.view import UnitView
 from traveller.record.worklist import LineState, progress
 from traveller.vocabulary import HazardKind
@@ -25,7 +26,7 @@ Source = Callable[[UnitView], Iterable[Matter]]
 
 def hazards(view: UnitView) -> Iterator[Matter]:
     for one in view.unit.hazards.values():
-        says = f"{one.kind.label.upper()}: {one.detail}"
+        says = f"{one.kind.label.upper()}: {view.proof.found(one)}"
         risk = Risk.LIVE if one.kind in LIVE else Risk.UNUSUAL
         yield Matter(Section.DANGER, says, one.by, one.since, refers=str(one.kind), risk=risk)
 
@@ -40,10 +41,10 @@ def heat_runs(view: UnitView) -> Iterator[Matter]:
         held = f"held {hold.held_minutes:.0f} of {hold.wanted_minutes:g} min"
         ends = hold.met_at or hold.will_be_met_at or run.started + timedelta(minutes=run.plan.minutes)
         broken = f", begun again: {hold.restarted[-1][1]}" if hold.restarted else ""
-        says, who = f"heat run on {run.rig} ends if nothing breaks it: {held}{broken}", run.started_by
+        says, who = f"heat run ends if nothing breaks it: {held}{broken}; on {run.rig}", run.started_by
         yield Matter(Section.RUNNING, says, who, run.started, due=ends, refers=f"run {run.id}", risk=Risk.RUNNING)
         due = newest + timedelta(minutes=run.plan.reading_minutes)
-        says = f"next reading of the heat run on {run.rig}"
+        says = f"next reading of the heat run, on {run.rig}"
         yield Matter(Section.RUNNING, says, who, run.started, due=due, refers=f"reading {run.id}")
 
 
@@ -51,7 +52,8 @@ def moisture(view: UnitView) -> Iterator[Matter]:
     """Parts out of their bag: when the last of their floor life has gone."""
     for clock in view.unit.clocks.values():
         if runs_out := clock.runs_out_at():
-            says = f"{clock.reference} (moisture level {clock.msl}) is out of its bag: fit it or put it away dry"
+            part = f"{clock.reference} (moisture level {clock.msl})"
+            says = f"{part} is out of its bag: fit it or put it away dry by then"
             yield Matter(Section.DUE, says, at=clock.opened_at, due=runs_out, refers=clock.reference, risk=Risk.DUE)
 
 
@@ -66,7 +68,9 @@ def under_power(view: UnitView) -> Iterator[Matter]:
 
 def hold(view: UnitView) -> Iterator[Matter]:
     if one := view.unit.hold:
-        yield Matter(Section.HELD, f"{one.reason}; look again {one.look_again}", one.by, one.since)
+        yield Matter(
+            Section.HELD, f"{one.reason}; look again {day_in_words(one.look_again, one.since.year)}", one.by, one.since
+        )
         says = f"look again: {one.reason}"
         yield Matter(Section.DUE, says, one.by, one.since, day=one.look_again, refers="hold", risk=Risk.DUE)
 
@@ -133,10 +137,10 @@ def begun(view: UnitView) -> Iterator[Matter]:
 
 def latest(view: UnitView) -> Iterator[Matter]:
     """The last thing that was entered, for those who were away."""
-    if view.entries:
-        entry = view.entries[-1]
-        words = said(entry).replace("\n", " ")
-        yield Matter(Section.CHANGED, f"{entry.body.kind}: {words[:120]}", entry.by, entry.at)
+    entry = next((one for one in reversed(view.entries) if not isinstance(one.body, NoteSeen)), None)
+    if entry:
+        words = said(entry, Names(view.book.asked)).replace("\n", " ")
+        yield Matter(Section.CHANGED, f"{entry.body.kind}: {words[:120]}".rstrip(": "), entry.by, entry.at)
 
 
 SOURCES: tuple[Source, ...] = (

@@ -13,20 +13,21 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
+from traveller.counting import many
 from traveller.errors import InputError
 from traveller.screens.handover.rows import Row, RowList
 from traveller.screens.noting import note_lines
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line as Field
 from traveller.screens.sheet_of_fields import SheetOfFields, Values
-from traveller.screens.words import AWAY_WORDS, KEPT_HERE, KEPT_SIGN, time_words
+from traveller.screens.words import AWAY_WORDS, KEPT_HERE, KEPT_SIGN, time_words, zone
 
 if TYPE_CHECKING:
     from traveller.record.brief.brief import Brief, Line
     from traveller.store.handovers import Waiting
 
 Loaded = tuple["Brief", "Waiting", set[str]]
-SHORT = {1: "danger", 2: "runs", 3: "due", 4: "items", 5: "changed", 6: "held", 7: "asked", 8: "notes", 9: "bad"}
+SHORT = {1: "danger", 2: "runs", 3: "due", 4: "items", 5: "changed", 6: "held", 7: "asked", 8: "notes", 9: "failed"}
 
 
 class Only(NamedTuple):
@@ -83,7 +84,7 @@ class BriefPage(Page[Loaded]):
         self._lines = {f"{line.section}/{line.unit}/{line.matter.refers}/{line.says}": line for line in brief.lines}
         counts = brief.counts()
         self.query_one("#lead", Static).update(self._lead(brief, waiting))
-        pairs = [f"{section.rank} {SHORT[section.rank]} {counts[section]}" for section in SHOWN]
+        pairs = [f"{section.rank} {SHORT[section.rank]} ({counts[section]})" for section in SHOWN]
         told = "\n".join("  ".join(some) for some in (pairs[:5], pairs[5:]))
         self.query_one("#counts", Static).update(Text(told, style="bold"))
         self.query_one(RowList).show(self._rows(brief))
@@ -92,16 +93,17 @@ class BriefPage(Page[Loaded]):
     def _lead(self, brief: Brief, waiting: Waiting) -> Text:
         from traveller.record.handover import counted
 
-        zone = brief.turn.zone
-        parts = [brief.turn.in_words(), f"changes since {time_words(brief.since, zone)}"]
+        parts = [brief.turn.in_words(), f"changes since {time_words(brief.since, brief.turn.zone)}"]
         words = Text(" · ".join(parts))
         if waiting.mine:
-            words.append(f"\na: {counted(waiting.mine)} to take over", style="bold")
+            words.append(f"\n{counted(waiting.mine)} to take over: a goes there", style="bold")
         if brief.complaint:
             words.append(f"\n! {brief.complaint}", style="bold")
         if not brief.wanted.anything:
             danger = f", {brief.hidden_dangers} of them DANGEROUS" if brief.hidden_dangers else ""
-            words.append(f"\nonly {brief.wanted.in_words()}: {brief.hidden} lines kept back{danger}", style="bold")
+            words.append(
+                f"\nonly {brief.wanted.in_words()}: {many(brief.hidden, 'line')} kept back{danger}", style="bold"
+            )
         return words
 
     def _rows(self, brief: Brief) -> Iterator[Row]:
@@ -256,7 +258,10 @@ class BriefPage(Page[Loaded]):
             from traveller.documents.board_sheet import board_sheet
             from traveller.terminal import keep_paper
 
-            path = keep_paper(f"brief-{brief.now:%Y%m%d-%H%M}.pdf", board_sheet(brief, shop.name, shop.called))
+            path = keep_paper(
+                f"brief-{brief.now.astimezone(zone(shop.zone)):%Y%m%d-%H%M}.pdf",
+                board_sheet(brief, shop.name, shop.called),
+            )
             return f"printed to {path}"
 
         self.terminal.errand(job, self.tell)

@@ -11,6 +11,7 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
+from traveller.counting import many
 from traveller.errors import Overtaken
 from traveller.screens.handover.draft import Draft, kept_draft
 from traveller.screens.handover.pieces import about, open_units, way_in
@@ -68,7 +69,9 @@ class GivingPage(Page["Proposal"]):
         coming = self._proposal.coming.in_words()
         words.append("to the next person at this bench\n" if self._draft.station else f"to {coming}\n")
         out = f", {left_out} left out" if left_out else ""
-        words.append(f"{len(items) - left_out} items{out}; w adds words to the chosen one, F10 signs", style="dim")
+        words.append(
+            f"{many(len(items) - left_out, 'item')}{out}; w adds words to the chosen one, F10 signs", style="dim"
+        )
         self.query_one("#lead", Static).update(words)
         self.query_one(RowList).show(self._rows(items))
         self._paint_whole()
@@ -199,4 +202,6 @@ class GivingPage(Page["Proposal"]):
         self._draft, self._as_well = Draft(), False
         self.refresh_page()
         self.app.pop_screen()
-        self.terminal.tell(f"{given.what}: {len(given.body.items)} items handed over; open until they are accepted.")
+        self.terminal.tell(
+            f"{given.what}: {many(len(given.body.items), 'item')} handed over; open until somebody accepts."
+        )

@@ -11,6 +11,7 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
+from traveller.counting import many
 from traveller.screens.handover.pieces import about, open_units, way_in
 from traveller.screens.handover.rows import CHOOSE, Row, RowList
 from traveller.screens.page import Page
@@ -23,8 +24,17 @@ if TYPE_CHECKING:
     from traveller.record.shop import Shop
     from traveller.store.handovers import Waiting
 
+EMPTY = "Nothing waits to be accepted. Esc goes back; F3 shows the whole shop."
 SHORT_RISKS = {"open across the shift": "open", "due next shift": "due"}
 Loaded = tuple["Waiting", "Shop"]
+
+
+def _lead(mine: int, others: int) -> str:
+    """How many items wait for the reader, and what can be done about it."""
+    rest = f"{many(others, 'item')} for others, or given by you" if others else ""
+    if not mine:
+        return f"Nothing waits for you or your crew. Here stand {rest}." if others else EMPTY
+    return f"{many(mine, 'item')} to take over, for you or your crew" + (f"; {rest}" if rest else "")
 
 
 class TakingPage(Page[Loaded]):
@@ -33,10 +43,10 @@ class TakingPage(Page[Loaded]):
     heading = "take over"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("a", "accept(False)", "accept", id="taking.accept"),
-        Binding("t", "accept(True)", "talked through", id="taking.talked"),
+        Binding("t", "accept(True)", "accept, talked", id="taking.talked"),
         Binding("q", "ask", "ask", id="taking.ask"),
         Binding("r", "reply", "reply", id="taking.reply"),
-        Binding("w", "settle", "with words", id="taking.settle"),
+        Binding("w", "settle", "accept, words", id="taking.settle"),
     ]
 
     def __init__(self, number: str = "") -> None:
@@ -62,9 +72,7 @@ class TakingPage(Page[Loaded]):
     def paint(self, loaded: Loaded) -> None:
         self._waiting, self.terminal.shop = loaded
         mine, others = len(self._waiting.mine), len(self._waiting.all) - len(self._waiting.mine)
-        lead = f"{mine} items wait for you or your crew" + (f", {others} for others or given by you" if others else "")
-        empty = "Nothing waits to be accepted."
-        self.query_one("#lead", Static).update(Text(lead if self._waiting.all else empty))
+        self.query_one("#lead", Static).update(Text(_lead(mine, others)))
         rows = self.query_one(RowList)
         rows.show(self._rows(self._waiting, loaded[1]))
         if self._first:
@@ -78,7 +86,7 @@ class TakingPage(Page[Loaded]):
             for given in dict.fromkeys(one.handover for one in items):
                 handover = waiting.given[given]
                 when = time_words(handover.at, shop.zone)
-                head = f"{whose}{handover.what}, {shop.called(handover.by)} {when}"
+                head = f"{whose}{shop.called(handover.by)} {when} · {handover.what}"
                 yield Row("", (Text(""), Text(""), Text(""), Text(head, style="bold")))
                 for one in items:
                     if one.handover == given:
@@ -112,7 +120,7 @@ class TakingPage(Page[Loaded]):
         how = "talked through" if body.met else "written only"
         parts = (
             f"item {handed.item.number}",
-            str(handed.item.risk),
+            handed.item.risk.label,
             named,
             how,
             f"tel. {body.phone}" * bool(body.phone),
@@ -183,4 +191,4 @@ class TakingPage(Page[Loaded]):
         def act(number: int, text: str) -> Shop:
             return self.workshop.handovers.accept(self.terminal.by, [number], remark=text)
 
-        self._sheet("with words", "words", act, "accepted")
+        self._sheet("accept with words", "your words", act, "accepted")
