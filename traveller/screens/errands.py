@@ -36,7 +36,8 @@ class Errands(EndsInWords):
         def back(then: Callable[[Any], None], with_what: object) -> None:
             waiting.over()
             try:
-                then(with_what)
+                if self.screen_stack:  # there is none when the program is being left
+                    then(with_what)
             except NoMatches:
                 logging.getLogger("traveller").warning("the page that waited is gone", exc_info=True)
             except Exception:

@@ -53,7 +53,7 @@ class CheckList(DataTable[Text]):
         """Beside the question there is less room for a line than above it; the chosen line stays in sight."""
         if self._shown:
             self.show(*self._shown)
-            self.call_after_refresh(self.move_cursor, row=self.cursor_row)
+            self.move_cursor(row=self.cursor_row)
 
     def choose(self, key: str) -> None:
         if key in self.keys:
