@@ -25,6 +25,10 @@ class Glance:
     matters: Sequence[Matter]
 
 
+_BEGUN, _CHANGED, _DUE, _ITEM, _NOTE = Section.BEGUN, Section.CHANGED, Section.DUE, Section.ITEM, Section.NOTE
+"""Asked for a thousand times a brief: looking up a member of an enumeration takes longer than comparing it."""
+
+
 @dataclass(frozen=True)
 class Wanted:
     """What the reader asked to see; empty is everything. `crews` says to which crew a badge belongs."""
@@ -116,11 +120,12 @@ def make_brief(
     wanted = wanted or Wanted()
     shown: list[Line] = []
     hidden = hidden_dangers = 0
+    everything = wanted.anything
     for glance, matter in _all(glances, shop_matters):
         line = _line(glance, matter, turn, reader, now)
         if line is None:
             continue
-        if wanted.anything or wanted.takes(glance, matter):
+        if everything or wanted.takes(glance, matter):
             shown.append(line)
         else:
             hidden += 1
@@ -137,28 +142,24 @@ def _all(glances: Iterable[Glance], of_shop: Iterable[Matter]) -> Iterator[tuple
 
 def _line(glance: Glance | None, matter: Matter, turn: Turn, reader: Reader, now: datetime) -> Line | None:
     """The matter as a line for this reader in this shift; None when it is none of theirs."""
-    says = matter.says
-    match matter.section:
-        case Section.BEGUN:
+    section, says = matter.section, matter.says
+    if section is _BEGUN or (section is _DUE and not falls_due(matter, turn)):
+        return None
+    if section is _NOTE and _not_theirs(matter, reader, glance):
+        return None
+    if section is _CHANGED:
+        did = reader.did.get(glance.tag) if glance else None
+        if not did and not (matter.at and matter.at > reader.since and matter.by != reader.tag):
             return None
-        case Section.DUE:
-            if not falls_due(matter, turn):
-                return None
-        case Section.CHANGED:
-            did = reader.did.get(glance.tag) if glance else None
-            if not did and not (matter.at and matter.at > reader.since and matter.by != reader.tag):
-                return None
-            says = _done(did, says) if did else says
-        case Section.NOTE if _not_theirs(matter, reader, glance):
-            return None
+        says = _done(did, says) if did else says
     late = False
     if matter.due or matter.day:
         today = now.astimezone(zone_of(turn.zone)).date()
         late = matter.due < now if matter.due else matter.day is not None and matter.day < today
         says = _with_moment(matter, turn, late)
     if glance is None:
-        return Line(matter.section, matter.unit, "", matter.station, "", says, matter, late)
-    return Line(matter.section, glance.tag, glance.what, glance.station, glance.place, says, matter, late)
+        return Line(section, matter.unit, "", matter.station, "", says, matter, late)
+    return Line(section, glance.tag, glance.what, glance.station, glance.place, says, matter, late)
 
 
 def _with_moment(matter: Matter, turn: Turn, late: bool) -> str:
@@ -185,16 +186,19 @@ def _not_theirs(matter: Matter, reader: Reader, glance: Glance | None) -> bool:
 def _done(did: Mapping[str, int], says: str) -> str:
     """``3 lines (2 × answered, 1 × moved), last answered: ...``."""
     total = sum(did.values())
-    kinds = ", ".join(f"{number} × {kind}" for kind, number in sorted(did.items(), key=lambda one: -one[1])[:3])
-    return says if total == 1 else f"{total} lines ({kinds}), last {says}"
+    if total == 1:
+        return says
+    most = sorted(did.items(), key=lambda one: -one[1])[:3] if len(did) > 1 else did.items()
+    kinds = ", ".join([f"{number} × {kind}" for kind, number in most])
+    return f"{total} lines ({kinds}), last {says}"
 
 
 def _order(line: Line) -> tuple[int, str, float, str]:
     """Under each heading: what falls due first by its day, everything else the newest first."""
     matter = line.matter
-    if line.section is Section.DUE or matter.due:
+    if line.section is _DUE or matter.due:
         when = matter.due.isoformat() if matter.due else f"{matter.day}T24"
         return line.section.rank, when, 0, line.unit
-    if line.section is Section.ITEM:
+    if line.section is _ITEM:
         return line.section.rank, "", float(matter.refers), ""
     return line.section.rank, "", -(matter.at.timestamp() if matter.at else 0.0), line.unit
