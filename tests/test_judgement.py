@@ -9,7 +9,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from traveller.judgement import Band, DecisionRule, Finding, Verdict, decide, judge_reading, judge_siblings, worst
+from traveller.judgement import (
+    Band,
+    DecisionRule,
+    Finding,
+    Verdict,
+    decide,
+    judge_reading,
+    judge_siblings,
+    limit_in_words,
+    worst,
+)
 from traveller.quantities import Quantity, read_quantities, read_quantity
 
 PASS, FAIL, UNDECIDED = Verdict.PASS, Verdict.FAIL, Verdict.UNDECIDED
@@ -231,3 +241,16 @@ def test_a_guard_band_of_164_hundredths_of_u_accepts_falsely_in_about_one_of_twe
         judge_reading(volts(value), AT_MOST_10, uncertainty=1, rule=rule).verdict for value in (9.1, 9.3, 10.9)
     )
     assert (inside, near, outside) == (PASS, UNDECIDED, FAIL)
+
+
+@pytest.mark.parametrize(
+    ("band", "spread", "words"),
+    [
+        (Band(unit="V", at_most=60), None, "at most 60 V"),
+        (Band(unit="V"), None, "no limit"),
+        (Band(unit="V"), 10, "siblings within 10 % of their median"),
+        (Band(unit="V", at_least=5), 2.5, "at least 5 V; siblings within 2.5 % of their median"),
+    ],
+)
+def test_a_limit_says_all_that_it_bounds_and_nothing_else(band: Band, spread: float | None, words: str) -> None:
+    assert limit_in_words(band, spread) == words

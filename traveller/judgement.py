@@ -123,6 +123,14 @@ class Band(BaseModel):
         return f"at most {high}" if high else "no limit"
 
 
+def limit_in_words(band: Band, spread_percent: float | None = None) -> str:
+    """The band, and how far siblings may lie apart, in percent of their median."""
+    if spread_percent is None:
+        return band.in_words()
+    spread = f"siblings within {spread_percent:g} % of their median"
+    return spread if band.at_least is None and band.at_most is None else f"{band.in_words()}; {spread}"
+
+
 def _margin(reading: Quantity, band: Band) -> float:
     """Distance to the nearest limit in the band's unit: negative outside, inf without limits."""
     low = math.inf if band.at_least is None else reading.value - band.at_least
@@ -212,13 +220,12 @@ def judge_siblings(
     working = [f"{name}: {show_quantity(one)}" for name, one in zip(columns, readings, strict=True)]
     says = [f"outside {band.in_words()}: {', '.join(outside)}"] if outside else []
     says += [f"too near a limit to decide: {', '.join(near)}"] if near else []
-    limit = band.in_words()
     if spread_percent is not None:
         verdict, words, lines = _spread(columns, readings, spread_percent)
         verdicts.append(verdict)
         working += lines
         says += [words] if verdict is not Verdict.PASS else []
-        limit = f"{limit}; siblings within {spread_percent:g} % of their median"
+    limit = limit_in_words(band, spread_percent)
     return Finding(
         verdict=worst(verdicts),
         says="; ".join(says) or f"all inside {limit}",

@@ -93,6 +93,18 @@ async def test_the_list_stays_as_it_is_while_a_reading_is_typed(shop: SmallShop)
         assert hands.text().splitlines()[:line] == rows[:line]
 
 
+async def test_siblings_have_their_limit_in_sight_before_they_are_measured(shop: SmallShop) -> None:
+    tag = shop.unit(serial="siblings")
+    async with shop.terminal((120, 40)) as hands:
+        await hands.scan(tag)
+        page = hands.unit()
+        assert page.view is not None
+        page._station, page._check = "component_work", "component_work.driver_supplies"
+        page.paint(page.view)
+        await hands.settle()
+        assert "limit siblings within 10 % of their median  source" in hands.text()
+
+
 async def test_the_end_of_a_long_line_is_in_sight(shop: SmallShop) -> None:
     tag = shop.unit(serial="long")
     async with shop.terminal() as hands:

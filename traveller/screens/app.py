@@ -228,9 +228,7 @@ class TravellerApp(Ways, Errands):
     def _scanned(self, scan: Scan) -> None:
         """What was typed of it already is taken out of the line, behind the keys that are still on their way there."""
         line = self.focused
-        if scan.typed and isinstance(line, Input):
-            line.call_later(self._out_of_line, line, scan)
-        else:
+        if not (scan.typed and isinstance(line, Input) and line.call_later(self._out_of_line, line, scan)):
             self.scans.scanned(scan.text)
 
     def _out_of_line(self, line: Input, scan: Scan) -> None:

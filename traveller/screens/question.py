@@ -82,6 +82,7 @@ def live_words(view: UnitView, standing: Standing, typed: str, instruments: Sequ
 
 def _limit_words(check: Check, unit: Unit) -> Text:
     """Against what the answer will be held, before there is one."""
+    from traveller.judgement import limit_in_words
     from traveller.record.answering import band_of
 
     if check.kind.value == "calculation":
@@ -89,7 +90,8 @@ def _limit_words(check: Check, unit: Unit) -> Text:
     if check.limit is None:
         return Text(f"source {check.source}" if check.source else "", style="dim")
     band, missing = band_of(check.limit, check.unit, unit)
-    words = f"the nameplate does not say {missing}" if missing else f"limit {band.in_words()}"
+    limit = limit_in_words(band, check.limit.spread_percent)
+    words = f"the nameplate does not say {missing}: correct the booking first" if missing else f"limit {limit}"
     return Text(f"{words}  source {band.source}", style="dim")
 
 
