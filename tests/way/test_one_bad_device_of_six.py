@@ -201,7 +201,7 @@ async def _joints_counted_again(hands: Hands) -> None:
     await hands.fill({"count": "40"})
     for _ in hands.app.screen._listed[1:]:  # type: ignore[attr-defined]  # the page of the joints
         await hands.press("down", "n")
-    assert "0 defects in 40 joints; every class is seen" in hands.text()
+    assert await hands.sees("0 defects in 40 joints; every class is seen"), hands.text()
     await hands.press("escape")
 
 
