@@ -6,6 +6,7 @@ import gc
 from dataclasses import replace
 
 import pytest
+from textual import events
 from textual.widget import Widget
 from textual.widgets import OptionList
 
@@ -139,3 +140,19 @@ async def test_the_page_goes_with_the_unit_though_the_live_view_was_quicker(shop
         page.acted(moved, "moved on")
         await hands.sees("Diagnosis")
         assert "Diagnosis" in hands.text().splitlines()[0], hands.text()
+
+
+async def test_a_key_that_the_old_page_gave_back_waits_for_the_new_one(shop: SmallShop, tag: str) -> None:
+    """A page hands back what it has no use for, and by then the next one may lie there and not be made yet."""
+    other = shop.unit(serial="8841-213")
+    async with shop.terminal() as hands:
+        await hands.scan(tag)
+        given_back = events.Key("down", None)
+        given_back._set_forwarded()
+        with hands.app._context():
+            hands.app.post_message(given_back)
+            hands.app.open_unit(other, first=shop.workshop.unit(other))
+        await hands.settle()
+        page = hands.unit()
+        assert page.tag == other
+        assert page.chosen_check() == page.checks.keys[1]

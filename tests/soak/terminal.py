@@ -3,7 +3,7 @@
     python -m tests.soak.terminal --scans 100000
 
 prints every thousand scans what the process holds: memory, file handles, threads, tasks, widgets. Linux (proc(5)).
-Each scan is painted once, when the screen has come to rest.
+Every ninth scan is painted, once, when the screen has come to rest.
 """
 
 from __future__ import annotations
@@ -26,9 +26,13 @@ from tests.way.painting import only_at_rest
 MONTH = timedelta(days=30)
 BEGAN = datetime(2026, 3, 9, 6, 0, tzinfo=UTC)
 PAGES = ("f2", "f3", "f4", "f11", "f12", "f1")
+UNIT_EVERY = 8
+SHELF_EVERY = 20
 ENTERED_EVERY = 50
-PAGE_EVERY = 10
-UNITS = 20
+PAGE_EVERY = 25
+PAINTED_EVERY = 9
+FEWEST_UNITS = 20
+SCANS_A_UNIT = 1_000
 
 
 @dataclass(frozen=True)
@@ -60,19 +64,26 @@ def held(scans: int, hands: Hands) -> Held:
 
 async def a_month(shop: SmallShop, scans: int, look_every: int, tell: Callable[[Held], None]) -> None:
     """So many scans, spread over a month of the terminal's clock."""
-    units = [shop.unit(serial=f"{number}") for number in range(UNITS)]
-    others = (shop.technician, shop.meter, shop.shelf, shop.inspector)
+    units = [shop.unit(serial=f"{number}") for number in range(max(FEWEST_UNITS, scans // SCANS_A_UNIT))]
+    others = (shop.technician, shop.meter, shop.inspector, shop.meter)
     now = BEGAN
+
+    def scanned(number: int) -> str:
+        if number % UNIT_EVERY == 0:
+            return units[number // UNIT_EVERY % len(units)]
+        return shop.shelf if number % SHELF_EVERY == 1 else others[number % len(others)]
+
     async with shop.terminal() as hands:
         hands.app.workshop.desk.clock = lambda: now
         for number in range(1, scans + 1):
             now += MONTH / scans
-            await hands.scan(units[number % UNITS] if number % 3 else others[number // 3 % len(others)])
+            hands.looking = number % PAINTED_EVERY == 0
+            await hands.scan(scanned(number))
             if number % PAGE_EVERY == 0:
                 await hands.press(PAGES[number // PAGE_EVERY % len(PAGES)])
                 await hands.press("escape")
             if number % ENTERED_EVERY == 0:
-                shop.workshop.note(units[number // ENTERED_EVERY % UNITS], shop.inspector, "seen on the round")
+                shop.workshop.note(units[number // ENTERED_EVERY % len(units)], shop.inspector, "seen on the round")
             if number % look_every == 0:
                 await hands.scan(shop.technician)
                 await hands.press("f2")

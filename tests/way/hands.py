@@ -39,6 +39,7 @@ class Hands:
         self.app = app
         self.pilot = pilot
         self.picture = picture
+        self.looking = True
 
     async def settle(self) -> None:
         """Until no key is held back, no errand is under way and nothing is left to paint.
@@ -52,7 +53,8 @@ class Hands:
                 await asyncio.sleep(LOOK_AGAIN)
             await self._at_rest()
             if not self.app._gate.holding and not self._under_way():
-                paint(self.app.screen)
+                if self.looking:
+                    paint(self.app.screen)
                 return
             await self.app.workers.wait_for_complete()
             await asyncio.sleep(LOOK_AGAIN)

@@ -42,7 +42,7 @@ if TYPE_CHECKING:
     from traveller.store.workshop import Workshop
 
 LOOK_FOR_IDLE_SECONDS = 20
-LONGEST_MAKING = 2.0
+LONGEST_MAKING = 10.0
 ENDS = {"enter", "tab", "ctrl+j", "ctrl+m"}
 
 
@@ -214,16 +214,16 @@ class TravellerApp(Ways, Errands):
         if isinstance(event, events.Paste) and not event.is_forwarded and (text := read_paste(event.text)):
             self.scans.scanned(text)
             return
-        await super().on_event(event)
+        # A key that a page gave back comes here once more, perhaps when the next page lies on top already.
+        if not isinstance(event, events.Key) or await self._page_made():
+            await super().on_event(event)
 
     async def _hand_on(self, outcomes: Sequence[Pass[events.Key] | Scan]) -> None:
         for one in outcomes:
             if isinstance(one, Scan):
                 self._scanned(one)
-            else:
-                await self._page_made()
-                if self.screen_stack:
-                    await super().on_event(one.key)
+            elif await self._page_made():
+                await super().on_event(one.key)
 
     def _scanned(self, scan: Scan) -> None:
         """What was typed of it already is taken out of the line, behind the keys that are still on their way there."""
@@ -238,11 +238,13 @@ class TravellerApp(Ways, Errands):
             line.delete(start, end)
         self.scans.scanned(scan.text)
 
-    async def _page_made(self) -> None:
-        """A key that comes while the page is still in the making is for that page, and waits for it."""
+    async def _page_made(self) -> bool:
+        """A key that comes while the page is still in the making is for that page, and waits for it. False if there
+        is none that could take it."""
         until = monotonic() + LONGEST_MAKING
         while self.screen_stack and not self.screen.is_mounted and monotonic() < until:
             await asyncio.sleep(0.001)
+        return bool(self.screen_stack) and self.screen.is_mounted
 
     def _arm(self) -> None:
         if self._gate.due is not None:
