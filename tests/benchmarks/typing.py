@@ -1,5 +1,5 @@
 """Keystroke to painted verdict while an answer is typed, behind a scanner that sends STX, as the docs ask for, and
-behind one that does not: there each key is held back until it is known to be no scan."""
+behind one that does not."""
 
 from __future__ import annotations
 

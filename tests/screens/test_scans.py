@@ -150,10 +150,24 @@ async def test_a_scan_with_every_gap_leaves_the_line_alone(shop: SmallShop, here
         assert isinstance(hands.app.screen, UnitPage)
 
 
-async def test_behind_a_scanner_that_sends_stx_a_key_is_in_the_line_at_once(shop: SmallShop, here: str) -> None:
+@pytest.mark.parametrize(("badge", "key"), [(as_keys, "4"), (with_stx, "u")])
+async def test_a_key_that_begins_no_scan_is_in_the_line_at_once(
+    shop: SmallShop, here: str, badge: Scanner, key: str
+) -> None:
+    """Behind a scanner that sends STX no key does."""
     async with shop.terminal() as hands:
-        await with_stx(hands, here)
-        hands.app.post_message(events.Key("4", "4"))
+        await badge(hands, shop.technician)
+        await hands.scan(here)
+        hands.app.post_message(events.Key(key, key))
         await hands.pilot.pause()
         assert not hands.app._gate.holding
-        assert await hands.comes(lambda: fields(hands) == ["4"])
+        assert await hands.comes(lambda: fields(hands) == [key])
+
+
+async def test_a_foreign_code_leaves_what_is_marked_in_a_line(shop: SmallShop, here: str) -> None:
+    async with shop.terminal() as hands:
+        await hands.scan(here)
+        await hands.paste("0.62")
+        hands.unit().typed.select_all()
+        await hands.scan("4006381333931", 0.008)
+        assert fields(hands) == ["0.62"]

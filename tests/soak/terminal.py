@@ -3,7 +3,7 @@
     python -m tests.soak.terminal --scans 100000
 
 prints every thousand scans what the process holds: memory, file handles, threads, tasks, widgets. Linux (proc(5)).
-Every ninth scan is painted, once, when the screen has come to rest.
+Every nineteenth scan is painted, once, when the screen has come to rest.
 """
 
 from __future__ import annotations
@@ -26,11 +26,11 @@ from tests.way.painting import only_at_rest
 MONTH = timedelta(days=30)
 BEGAN = datetime(2026, 3, 9, 6, 0, tzinfo=UTC)
 PAGES = ("f2", "f3", "f4", "f11", "f12", "f1")
-UNIT_EVERY = 8
-SHELF_EVERY = 20
+UNIT_EVERY = 12
+SHELF_EVERY = 40
 ENTERED_EVERY = 50
-PAGE_EVERY = 25
-PAINTED_EVERY = 9
+PAGE_EVERY = 50
+PAINTED_EVERY = 19
 FEWEST_UNITS = 20
 SCANS_A_UNIT = 1_000
 

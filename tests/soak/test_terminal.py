@@ -10,7 +10,7 @@ from tests.screens.small_shop import lay_out
 from tests.soak.terminal import Held, a_month
 from tests.trials import trials
 
-SCANS = trials(short=600, full=3_000)
+SCANS = trials(short=900, full=3_000)
 pytestmark = pytest.mark.heavy
 
 

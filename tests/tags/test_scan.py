@@ -165,13 +165,30 @@ def test_a_long_foreign_code_in_a_frame_does_not_leak(bench: Bench) -> None:
     assert bench.outcomes == [Scan(code)]
 
 
+def test_in_a_line_a_key_that_no_tag_begins_with_is_seen_at_once(bench: Bench) -> None:
+    bench.press(*"0.62 V", gap=0.2, in_line=True)
+    assert bench.passed == [*"0.62 V"] and bench.gate.due is None
+    for letter in "UPMRSupmrs":
+        bench.press(letter, gap=0.2, in_line=True)
+        assert bench.gate.holding, "a scan may begin with it"
+    bench.wait(1)
+    bench.press("4", gap=0.2)
+    assert bench.gate.holding, "outside a line nothing could be taken back"
+
+
+def test_a_foreign_barcode_in_a_line_says_what_stands_there(bench: Bench) -> None:
+    code = "4006381333931"
+    bench.press(*code, ENTER, gap=0.008, in_line=True)
+    assert bench.outcomes == [Pass("4"), Scan(code, typed=1)]
+
+
 def test_once_the_scanner_is_known_to_send_frames_a_line_shows_each_key_at_once(bench: Bench) -> None:
-    bench.press("4", gap=0.2, in_line=True)
+    bench.press("u", gap=0.2, in_line=True)
     assert bench.outcomes == [], "no scanner is known yet"
     bench.press(FRAME, *TAG, ENTER, gap=0.01, in_line=True)
-    assert bench.outcomes == [Pass("4"), Scan(TAG)]
-    bench.press(*"0.62", gap=0.2, in_line=True)
-    assert bench.passed == ["4", *"0.62"] and bench.gate.due is None
+    assert bench.outcomes == [Pass("u"), Scan(TAG)]
+    bench.press(*"61 mV", gap=0.2, in_line=True)
+    assert bench.passed == ["u", *"61 mV"] and bench.gate.due is None
     bench.press("u", gap=0.2)
     assert bench.gate.holding, "outside a line nothing could be taken back"
 

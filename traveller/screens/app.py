@@ -206,8 +206,7 @@ class TravellerApp(Ways, Errands):
         if isinstance(event, events.Key) and not event.is_forwarded:
             ends = event.key in ENDS or (event.key == "ctrl+c" and self._gate.holding)
             printable = event.character if event.is_printable else None
-            in_line = isinstance(self.focused, Input)
-            out = self._gate.key(event, printable, event.time, ends, event.key == "ctrl+b", in_line)
+            out = self._gate.key(event, printable, event.time, ends, event.key == "ctrl+b", self._in_line())
             await self._hand_on(out)
             self._arm()
             return
@@ -217,6 +216,10 @@ class TravellerApp(Ways, Errands):
         # A key that a page gave back comes here once more, perhaps when the next page lies on top already.
         if not isinstance(event, events.Key) or await self._page_made():
             await super().on_event(event)
+
+    def _in_line(self) -> bool:
+        """Whether a key can be taken back: what is marked in a line it would have written over."""
+        return isinstance(self.focused, Input) and self.focused.selection.is_empty
 
     async def _hand_on(self, outcomes: Sequence[Pass[events.Key] | Scan]) -> None:
         for one in outcomes:

@@ -53,6 +53,7 @@ _LETTER_OF = {
     TagKind.SHELF: "S",
 }
 _KIND_OF = {letter: kind for kind, letter in _LETTER_OF.items()}
+OPENING_LETTERS = frozenset(_KIND_OF)
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,8 @@ Two ways, both fed with one key at a time and the moment at which it came:
 - *Burst*: any other scanner types faster than fingers can. Printable keys are held back while they come
   quickly; an end key behind enough of them makes a scan, a pause makes them typing, which is handed on.
 
-A frame also tells that this terminal's scanner is set up. From then on a key that is typed in a line, where it can
-be taken back, is not held: who types sees it at once. A burst is still known by its end key; its scan then says how
+Who types in a line sees the key at once wherever it can be taken back: a first key that no tag begins with is not
+held, and behind a scanner that sends frames no key is. A burst is still known by its end key; its scan then says how
 many characters stand in the line already.
 
 Every key is handed on exactly once and in order, or belongs to a scan, or both where the scan says so. The gate has
@@ -20,7 +20,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Generic, TypeAlias, TypeVar
 
-from traveller.tags.identity import looks_like_tag, read_tag
+from traveller.tags.identity import OPENING_LETTERS, looks_like_tag, read_tag
 
 KeyT = TypeVar("KeyT")
 
@@ -126,13 +126,16 @@ class ScanGate(Generic[KeyT]):
     def _hold(self, key: KeyT, character: str, at: float, in_line: bool) -> list[Outcome[KeyT]]:
         outcomes = self._release() if not self._framed and at - self._last > self._gap else []
         self._last = at
-        if in_line and self._sends_frames and not self._held:
+        if in_line and not self._held and (self._sends_frames or self._begins_no_tag(character)):
             self._typed += character
             return [*outcomes, Pass(key)]
         self._held.append((key, character))
         if self._framed and len(self._text()) > LONGEST_FRAME:
             self._framed = False  # the pace decides from here, so that nobody types into the void
         return outcomes
+
+    def _begins_no_tag(self, character: str) -> bool:
+        return not self._typed and character.upper() not in OPENING_LETTERS
 
     def _text(self) -> str:
         return self._typed + "".join(character for _, character in self._held)
