@@ -135,7 +135,7 @@ async def standing_still(
     save_settings(Settings(name="bench 3", station=shot.station, look=look, bell=False))
     terminal = StillTerminal(database)
     async with terminal.run_test(size=size) as pilot:
-        await _until(pilot, lambda: terminal.is_open)
+        await _until(pilot, lambda: terminal.is_ready)
         terminal.workshop.desk.clock = lambda: NOON
         await settled(terminal, pilot)
         if shot.person:

@@ -20,7 +20,7 @@ from tests.small_shop import NOW, PIN, SmallShop
 from tests.trials import tell, trials
 from traveller.errors import Refused
 from traveller.record.acts.handover import Wording
-from traveller.record.entries import SHOP
+from traveller.record.shop_entries import SHOP
 from traveller.vocabulary import Role
 
 ACTS_EACH = trials(short=40, full=1_500)

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from uuid6 import uuid7
 
 from tests.record.shop_floor import ANNA, BEN, IDA, LEA, MORNING, PEOPLE
-from traveller.record.entries import SHOP, Body, Entry
+from traveller.record.entries import Body, Entry
 from traveller.record.handover_entries import (
     HandoverPrepared,
     Item,
@@ -26,7 +26,7 @@ from traveller.record.handover_entries import (
     ShopReplied,
 )
 from traveller.record.shift_entries import CrewSet, CrewTurns, PatternSet, ShiftTimes
-from traveller.record.shop_entries import PersonEnrolled
+from traveller.record.shop_entries import SHOP, PersonEnrolled
 
 NOBODY = UUID(int=0)
 people = st.sampled_from([ANNA, BEN, IDA, LEA])

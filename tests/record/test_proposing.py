@@ -16,10 +16,11 @@ from tests.record.shop_floor import BEN, LEA, MORNING
 from traveller.record.brief.brief import Glance
 from traveller.record.brief.matter import PART_WAY, Matter, Section
 from traveller.record.brief.proposing import Candidate, propose
-from traveller.record.entries import SHOP, Entry
+from traveller.record.entries import Entry
 from traveller.record.handover import Handovers, with_entry
 from traveller.record.handover_entries import HandoverPrepared, Item, ItemAccepted, Risk
 from traveller.record.shop import Shop
+from traveller.record.shop_entries import SHOP
 
 TURN = Shop().turn(MORNING + timedelta(hours=1))
 COMING = Shop().roster.after(TURN, "UTC")

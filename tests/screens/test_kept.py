@@ -124,20 +124,21 @@ async def test_a_refusal_while_away_leaves_the_words_in_the_line(shop: SmallShop
             assert "! database away since" in hands.text().splitlines()[0]
 
 
+@pytest.mark.parametrize("step", ["open", "workshop"], ids=["before its people are known", "while the rest is loaded"])
 async def test_a_terminal_that_is_started_while_away_opens_when_the_database_is_back(
-    shop: SmallShop, monkeypatch: pytest.MonkeyPatch
+    shop: SmallShop, monkeypatch: pytest.MonkeyPatch, step: str
 ) -> None:
-    from traveller.store.workshop import Workshop
+    from traveller.store.door import Door
 
-    real, tries = Workshop.open, []
+    real, tries = getattr(Door, step), []
 
-    def open_later(*given: object, **words: object) -> Workshop:
+    def later(*given: object, **words: object) -> object:
         tries.append(1)
         if len(tries) < 3:
             raise Away("The server is not there.")
-        return real(*given, **words)  # type: ignore[arg-type]  # passed on as they came
+        return real(*given, **words)
 
-    monkeypatch.setattr(Workshop, "open", open_later)
+    monkeypatch.setattr(Door, step, later)
     monkeypatch.setattr("traveller.screens.app.LOOK_SECONDS", 0.05)
     async with shop.terminal() as hands:
         assert len(tries) == 3

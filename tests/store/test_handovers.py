@@ -17,7 +17,8 @@ from traveller.record.acts.shifts import read_crew, read_cycle, read_shift
 from traveller.record.brief import shop_sources, unit_sources
 from traveller.record.brief.brief import Glance, Reader, make_brief
 from traveller.record.brief.matter import Section
-from traveller.record.entries import SHOP, Body, Entry
+from traveller.record.entries import Body, Entry
+from traveller.record.shop_entries import SHOP
 from traveller.store import cards, journal, news
 from traveller.store.engine import reading, writing
 from traveller.store.tables import card

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from traveller.record.acts.afterwards import Kept
 from traveller.record.acts.deeds.shop import NotingToShop
-from traveller.record.entries import SHOP
+from traveller.record.shop_entries import SHOP
 from traveller.store.keepsafe import Keepsafe
 
 NOON = datetime(2031, 3, 3, 12, tzinfo=UTC)

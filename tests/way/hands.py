@@ -86,7 +86,7 @@ class Hands:
             await _has_handled(pump)
 
     async def opened(self) -> None:
-        while not self.app.is_open:
+        while not self.app.is_ready:
             await asyncio.sleep(0.02)
         await self.settle()
 

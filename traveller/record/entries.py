@@ -1,6 +1,6 @@
 """The kinds of entry. An entry is one immutable line: who, when, at which terminal, what.
 
-Subjects are units (their tag) and the shop itself (`SHOP`). Nothing is erased: an entry that corrects an
+Subjects are units (their tag) and the shop itself (`shop_entries.SHOP`). Nothing is erased: an entry that corrects an
 earlier one names it in `corrects` and says why, and both stay.
 """
 
@@ -41,8 +41,6 @@ from traveller.record.sibling_entries import SiblingsMeasured, TraceTaken
 from traveller.record.thermal_entries import ThermalTaken
 from traveller.record.work_entries import WorkFitted, WorkPlanned, WorkRejected, WorkStruck, WorkVerified
 from traveller.vocabulary import RATINGS, HazardKind, Plain, Short, UnitKind, Words
-
-SHOP = "SHOP"
 
 
 class Nameplate(Plain):

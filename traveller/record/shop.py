@@ -15,6 +15,7 @@ from traveller.record.notices import Notices
 from traveller.record.parts_entries import PartHeadersLearned
 from traveller.record.rig_entries import LoggerMapped, RigBooked, RigFreed, RigTaken
 from traveller.record.rigs import Booking, with_entry
+from traveller.record.roll import Person, Roll
 from traveller.record.shift_entries import CrewSet, PatternSet
 from traveller.record.shifts import Roster, Turn, zone_of
 from traveller.record.shop_entries import (
@@ -26,30 +27,14 @@ from traveller.record.shop_entries import (
     ShelfRegistered,
     ShopNamed,
 )
-from traveller.vocabulary import Role
 
-
-@dataclass(frozen=True)
-class Person:
-    tag: str
-    name: str
-    roles: tuple[Role, ...]
-    left: bool = False
-    since: datetime | None = None
-
-    def may(self, *roles: Role) -> bool:
-        return not self.left and any(role in self.roles for role in roles)
+__all__ = ["Person", "Shop", "fold_shop"]
 
 
 @dataclass
-class Shop:
+class Shop(Roll):
     """Built by `fold_shop`; everybody else only reads it."""
 
-    name: str = ""
-    zone: str = "UTC"
-    demo: bool = False
-    address: str = ""
-    people: dict[str, Person] = field(default_factory=dict)
     instruments: dict[str, InstrumentUsed] = field(default_factory=dict)
     rigs: dict[str, RigRegistered] = field(default_factory=dict)
     bookings: Mapping[UUID, Booking] = field(default_factory=dict)
@@ -84,9 +69,6 @@ class Shop:
         """Which day it is in the shop at that moment."""
         return moment.astimezone(zone_of(self.zone)).date()
 
-    def present(self) -> list[Person]:
-        return sorted((p for p in self.people.values() if not p.left), key=lambda p: p.name)
-
 
 def fold_shop(entries: Iterable[Entry], before: Shop | None = None) -> Shop:
     """The shop after these entries; with `before` they are the ones that came after it was folded."""
@@ -94,12 +76,8 @@ def fold_shop(entries: Iterable[Entry], before: Shop | None = None) -> Shop:
     for entry in entries:
         shop.sequence, shop.last_at = entry.sequence, entry.at
         match entry.body:
-            case ShopNamed(name=name, zone=zone, demo=demo, address=address):
-                shop.name, shop.zone, shop.demo, shop.address = name, zone, demo, address
-            case PersonEnrolled(tag=tag, name=name, roles=roles):
-                shop.people[tag] = Person(tag, name, roles, since=entry.at)
-            case PersonLeft(tag=tag) if tag in shop.people:
-                shop.people[tag] = replace(shop.people[tag], left=True)
+            case ShopNamed() | PersonEnrolled() | PersonLeft() as body:
+                shop.take(entry.at, body)
             case InstrumentRegistered(instrument=instrument):
                 shop.instruments[instrument.tag] = instrument
             case RigRegistered() as rig:

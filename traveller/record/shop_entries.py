@@ -7,6 +7,9 @@ from typing import Literal
 
 from traveller.vocabulary import Plain, Role, Short
 
+SHOP = "SHOP"
+"""The subject of these entries."""
+
 
 class InstrumentUsed(Plain):
     """The instrument as it was when the reading was taken."""

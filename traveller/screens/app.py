@@ -36,8 +36,10 @@ from traveller.tags import Pass, Scan, ScanGate, read_paste
 from traveller.terminal import Settings, home, keep_log, load_settings, stations_folder
 
 if TYPE_CHECKING:
-    from traveller.record.shop import Person, Shop
+    from traveller.record.roll import Person, Roll
+    from traveller.record.shop import Shop
     from traveller.record.shop_entries import InstrumentUsed
+    from traveller.store.door import Door
     from traveller.store.feed import Feed
     from traveller.store.workshop import Workshop
 
@@ -68,10 +70,12 @@ class TravellerApp(Ways, Errands):
         self.set_reactive(TravellerApp.theme, self._look())
         self.person: Person | None = None
         self.shop: Shop | None = None
+        self._door: Door | None = None
         self.in_hand: dict[str, InstrumentUsed] = {}
         self.drafts = Drafts()
         self.presses: dict[tuple[str, str], Presses] = {}
         self._workshop: Workshop | None = None
+        self._when_ready: list[Callable[[], None]] = []
         self._feed: Feed | None = None
         self._gate: ScanGate[events.Key] = ScanGate()
         self.scans = Scans(self)
@@ -99,23 +103,39 @@ class TravellerApp(Ways, Errands):
         self._keeping.start()
 
     def _open(self) -> None:
-        def job() -> tuple[Workshop, Shop]:
-            from traveller.store.workshop import Workshop
+        def job() -> Door:
+            from traveller.store.door import Door
 
-            workshop = Workshop.open(
-                self.database,
-                terminal=self.settings.name,
-                overlay=stations_folder(),
-                folder=home(),
-                judges_later=True,
-            )
+            return Door.open(self.database)
+
+        self.errand(job, self._at_the_door, self._not_opened, what="")
+
+    def _at_the_door(self, door: Door) -> None:
+        """Who works here is asked for the badge, and the rest is loaded meanwhile."""
+        self._door = door
+        self._paint_sign_on()
+        self.call_after_refresh(self._load_workshop, door)
+
+    def _load_workshop(self, door: Door) -> None:
+        def job() -> tuple[Workshop, Shop]:
+            workshop = door.workshop(terminal=self.settings.name, overlay=stations_folder(), folder=home())
             return workshop, workshop.shop()
 
         self.errand(job, self._opened, self._not_opened, what="")
 
+    def _paint_sign_on(self) -> None:
+        page = self.screen
+        if isinstance(page, SignOn) and page.is_mounted:
+            page.paint_top()
+            page.paint_roll(self.roll)
+
     def _not_opened(self, error: TravellerError) -> None:
         """A database that is away for the moment is tried again; anything else has to be mended first."""
         self._loaded()
+        if self._door:
+            self._door.close()
+            self._door = None
+            self._paint_sign_on()
         if isinstance(error, Away):
             self.tell(f"{error} It is tried again.", refused=True)
             self.set_timer(LOOK_SECONDS, self._open)
@@ -128,12 +148,12 @@ class TravellerApp(Ways, Errands):
         self._feed.start()
         self.tell("")
         self._keeping.look()
-        page = self.screen
-        if isinstance(page, SignOn) and page.is_mounted:
-            page.paint_top()
-            page.paint(self.shop)
-        elif isinstance(page, Page):
-            page.refresh_page()
+        self._paint_sign_on()
+        if isinstance(self.screen, Page) and not isinstance(self.screen, SignOn):
+            self.screen.refresh_page()
+        waiting, self._when_ready = self._when_ready, []
+        for job in waiting:
+            job()
         self.call_after_refresh(self._load_judges)
 
     def _load_judges(self) -> None:
@@ -154,10 +174,31 @@ class TravellerApp(Ways, Errands):
             self._feed.stop()
         if self._workshop:
             self._workshop.close()
+        elif self._door:
+            self._door.close()
 
     @property
     def is_open(self) -> bool:
+        """Who works here is known: badges are taken, and what they ask for comes as soon as all is loaded."""
+        return self._door is not None
+
+    @property
+    def is_ready(self) -> bool:
+        """All is loaded."""
         return self._workshop is not None
+
+    def when_ready(self, job: Callable[[], None], words: str) -> None:
+        """Now, or as soon as all is loaded; until then the words stand at the foot."""
+        if self.is_ready:
+            job()
+        else:
+            self._when_ready.append(job)
+            self.tell(words)
+
+    @property
+    def roll(self) -> Roll | None:
+        """What is known of the shop first; None before its door is open."""
+        return self.shop or (self._door.roll if self._door else None)
 
     @property
     def workshop(self) -> Workshop:
@@ -302,12 +343,12 @@ class TravellerApp(Ways, Errands):
 
     def today(self) -> date:
         """The day in the shop's zone."""
-        return datetime.now(zone(self.shop.zone if self.shop else "UTC")).date()
+        return datetime.now(zone(self.roll.zone if self.roll else "UTC")).date()
 
     def top_words(self, heading: str) -> tuple[str, str]:
         if trouble := self._keeping.words():
             return trouble, self.person.name if self.person else "nobody signed on"
-        shop = self.shop.name if self.shop else ""
+        shop = self.roll.name if self.roll else ""
         left = " · ".join(part for part in (heading, shop) if part)
         hands = ", ".join(self.in_hand) if len(self.in_hand) < 2 else f"{len(self.in_hand)} instruments in hand"
         who = self.person.name if self.person else "nobody signed on"

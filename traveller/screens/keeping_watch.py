@@ -26,7 +26,7 @@ class KeepingWatch:
         self._terminal.set_interval(LOOK_SECONDS, self.look)
 
     def look(self) -> None:
-        if self._terminal.is_open:
+        if self._terminal.is_ready:
             keeping = self._terminal.workshop.keeping
             if keeping.is_away or self.words():
                 self.share()
@@ -64,7 +64,7 @@ class KeepingWatch:
 
     def words(self) -> str:
         """For the first line of every page; empty while all is well."""
-        if not self._terminal.is_open:
+        if not self._terminal.is_ready:
             return ""
         keeping = self._terminal.workshop.keeping
         try:

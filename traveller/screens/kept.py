@@ -61,7 +61,7 @@ class KeptPage(Page[Loaded]):
         return lambda: (keeping.questions(), keeping.waiting())
 
     def paint(self, loaded: Loaded) -> None:
-        from traveller.record.entries import SHOP
+        from traveller.record.shop_entries import SHOP
 
         self._questions, self._waiting = loaded
         at = self.table.cursor_row

@@ -97,7 +97,7 @@ class Page(Screen[None], Generic[Loaded]):
             self.tell("")
 
     def refresh_page(self) -> None:
-        if not self.terminal.is_open:
+        if not self.terminal.is_ready:
             return
         self._asked += 1
         number = self._asked

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from traveller.errors import InputError
 from traveller.screens.page import Page
+from traveller.screens.words import ONE_MOMENT
 
 if TYPE_CHECKING:
     from traveller.record.shop import Shop
@@ -32,6 +33,11 @@ class Scans:
         if not self._terminal.is_open:
             self._terminal.refuse(InputError("The workshop is still being opened: scan again in a moment."))
             return
+        badge = self._terminal.roll.badge(text) if self._terminal.roll else None
+        words = f"{badge.name}: the bench opens in a moment." if badge else ONE_MOMENT
+        self._terminal.when_ready(partial(self._look_up, text), words)
+
+    def _look_up(self, text: str) -> None:
         self._terminal.errand(partial(_looked_up, self._terminal.workshop, text), self._known)
 
     def _known(self, found: tuple[Thing, UnitView | None]) -> None:

@@ -43,7 +43,7 @@ class Ways(App[None]):
     settings: Settings
 
     @property
-    def is_open(self) -> bool:
+    def is_ready(self) -> bool:
         raise NotImplementedError
 
     def tell(self, text: str, refused: bool = False) -> None:
@@ -165,7 +165,7 @@ class Ways(App[None]):
         self._go(RegisterPage)
 
     def action_calculator(self) -> None:
-        if self.is_open:
+        if self.is_ready:
             from traveller.screens.calculator import CalculatorPage
 
             self._go(CalculatorPage, needs_badge=False)
@@ -181,7 +181,7 @@ class Ways(App[None]):
         self._go(RigsPage)
 
     def action_kept(self) -> None:
-        if self.is_open and not self.nobody_here():
+        if self.is_ready and not self.nobody_here():
             from traveller.screens.kept import KeptPage
 
             self._go(KeptPage)

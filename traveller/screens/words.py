@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 KEPT_SIGN = "⇡"
 KEPT_HERE = f"{KEPT_SIGN} kept here, not yet shared"
+ONE_MOMENT = "One moment: the workshop is still being opened."
 AWAY_WORDS = f"{KEPT_HERE}: the database is away."
 SIGNS = (
     ("✓", "pass", "answered, inside its limits, not overtaken"),

@@ -21,9 +21,10 @@ from traveller.record.acts.afterwards import drafted
 from traveller.record.acts.deeds.deed import House, Looked
 from traveller.record.acts.rights import Proposed
 from traveller.record.brief.matter import EDITION
-from traveller.record.entries import SHOP, Body, Entry
+from traveller.record.entries import Body, Entry
 from traveller.record.shifts import zone_of
 from traveller.record.shop import Person, Shop, fold_shop
+from traveller.record.shop_entries import SHOP
 from traveller.record.thermal import Grid
 from traveller.record.view import UnitView, view
 from traveller.stationbook import StationBook

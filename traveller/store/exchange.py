@@ -27,8 +27,7 @@ from sqlalchemy import Connection, select
 from traveller import __version__
 from traveller.counting import many
 from traveller.errors import InputError, Refused
-from traveller.record.entries import SHOP
-from traveller.record.shop_entries import InstrumentRegistered
+from traveller.record.shop_entries import SHOP, InstrumentRegistered
 from traveller.store import counters, journal, projection
 from traveller.store.desk import Desk
 from traveller.store.engine import reading, writing

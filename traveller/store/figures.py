@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from threading import Lock
 
-from traveller.record.entries import SHOP
 from traveller.record.figures import Figures, UnitFacts, facts_of, figures
+from traveller.record.shop_entries import SHOP
 from traveller.store import journal
 from traveller.store.desk import Desk
 from traveller.store.engine import reading

@@ -10,22 +10,21 @@ import hashlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import Any, TypeAlias
+from typing import Any
 from uuid import UUID
 
 from pydantic import ValidationError
-from sqlalchemy import Connection, Row, bindparam, func, insert, select
+from sqlalchemy import Connection, bindparam, func, insert, select
 from sqlalchemy.exc import IntegrityError
 
-from traveller.errors import InputError, NotReachable
+from traveller.errors import InputError
 from traveller.record.canonical import canonical as as_line
 from traveller.record.entries import Draft, Entry
+from traveller.store.lines import LINE, LINES, Line, lines_of_kinds, read_as
 from traveller.store.moments import stamp
 from traveller.store.tables import entry as table
 
 BEFORE_THE_FIRST = "0" * 64
-
-Line: TypeAlias = Row[*tuple[Any, ...]]
 
 
 class SequenceTaken(Exception):
@@ -57,12 +56,7 @@ def canonical(entry: Entry) -> str:
 
 
 # Put together once: they run with every entry, and putting them together takes longer than running them.
-_LINE = select(table.c.payload, table.c.subject, table.c.sequence)
-_LINES = _LINE.where(table.c.subject == bindparam("wanted"), table.c.sequence > bindparam("after")).order_by(
-    table.c.sequence
-)
-_LINES_OF_A_KIND = _LINES.where(table.c.kind.in_(bindparam("kinds", expanding=True)))
-_KEPT = _LINE.where(table.c.id.in_(bindparam("ids", expanding=True)))
+_KEPT = LINE.where(table.c.id.in_(bindparam("ids", expanding=True)))
 _HEAD = (
     select(table.c.sequence, table.c.digest)
     .where(table.c.subject == bindparam("wanted"))
@@ -83,14 +77,13 @@ def chained(previous: str, payload: str) -> str:
 
 def read(connection: Connection, subject: str, after: int = 0) -> list[Entry]:
     """The entries of a subject in sequence, from the one behind `after`."""
-    rows = connection.execute(_LINES, {"wanted": subject, "after": after})
+    rows = connection.execute(LINES, {"wanted": subject, "after": after})
     return [_entry(row) for row in rows]
 
 
 def read_kinds(connection: Connection, subject: str, *kinds: str) -> list[Entry]:
     """The entries of these kinds of a subject, in sequence."""
-    rows = connection.execute(_LINES_OF_A_KIND, {"wanted": subject, "after": 0, "kinds": kinds})
-    return [_entry(row) for row in rows]
+    return lines_of_kinds(connection, subject, Entry, *kinds)
 
 
 def last_with(connection: Connection, subjects: Sequence[str], kinds: Sequence[str]) -> str:
@@ -118,7 +111,7 @@ def digest_at(connection: Connection, subject: str, sequence: int) -> str:
 def read_until(connection: Connection, subject: str, other: str, sequence: int) -> list[Entry]:
     """The entries of a subject that were on the record before entry number `sequence` of `other` was."""
     place = select(table.c.position).where(table.c.subject == other, table.c.sequence == sequence).scalar_subquery()
-    earlier = _LINE.where(table.c.subject == subject, table.c.position < place).order_by(table.c.sequence)
+    earlier = LINE.where(table.c.subject == subject, table.c.position < place).order_by(table.c.sequence)
     return [_entry(row) for row in connection.execute(earlier)]
 
 
@@ -222,13 +215,7 @@ def _insert(connection: Connection, subject: str, rows: list[dict[str, Any]]) ->
 
 
 def _entry(row: Line) -> Entry:
-    try:
-        return Entry.model_validate_json(row.payload)
-    except ValidationError as error:
-        raise NotReachable(
-            f"Entry {row.sequence} of {row.subject} cannot be read: a newer version wrote it, or "
-            "it was damaged. Update this terminal; if it stays, verify the record."
-        ) from error
+    return read_as(Entry, row)
 
 
 @dataclass(frozen=True)

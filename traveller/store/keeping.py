@@ -17,8 +17,9 @@ from traveller.errors import Away, Refused
 from traveller.record.acts.afterwards import Kept
 from traveller.record.acts.deeds import ForShop, OnUnit
 from traveller.record.acts.rights import Proposed
-from traveller.record.entries import SHOP, Body
+from traveller.record.entries import Body
 from traveller.record.shop import Person, Shop
+from traveller.record.shop_entries import SHOP
 from traveller.record.view import UnitView
 from traveller.store.desk import Decide, Desk, Mark, Scene
 from traveller.store.engine import reading

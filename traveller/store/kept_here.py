@@ -15,8 +15,8 @@ from traveller.pictures.grid import unpacked
 from traveller.record.acts.afterwards import Kept, minded, provisional, provisional_shop
 from traveller.record.acts.deeds.deed import Deed, Looked, ShopDeed
 from traveller.record.acts.rights import Proposed
-from traveller.record.entries import SHOP
 from traveller.record.shop import Shop
+from traveller.record.shop_entries import SHOP
 from traveller.record.thermal import Grid
 from traveller.record.view import UnitView
 from traveller.store import journal

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from sqlalchemy import Connection, bindparam, func, literal_column, select
 
-from traveller.record.entries import SHOP
+from traveller.record.shop_entries import SHOP
 from traveller.store import journal
 from traveller.store.moments import moment, stamp
 from traveller.store.tables import entry as table

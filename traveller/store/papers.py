@@ -16,11 +16,11 @@ from traveller.record.acts.deeds.way import Packing
 from traveller.record.canonical import canonical
 from traveller.record.carriage import Consignment, consignment_of
 from traveller.record.carriage_entries import Packed
-from traveller.record.entries import SHOP
 from traveller.record.paper import Seen, Sent, disagreements, read_sent, sent
 from traveller.record.report import Report
 from traveller.record.reporting import report_of
 from traveller.record.shop import Shop, fold_shop
+from traveller.record.shop_entries import SHOP
 from traveller.record.thermal import Grid
 from traveller.record.view import UnitView
 from traveller.store import journal

@@ -9,8 +9,8 @@ from sqlalchemy import Connection
 
 from traveller.record.brief import matter
 from traveller.record.brief.unit_sources import matters_of
-from traveller.record.entries import SHOP
 from traveller.record.evidence import State
+from traveller.record.shop_entries import SHOP
 from traveller.record.view import UnitView
 from traveller.record.worklist import LineState
 from traveller.store import cards, journal

@@ -16,8 +16,9 @@ from traveller.record.acts.afterwards import Kept, meanwhile, need_fresh
 from traveller.record.acts.deeds import ForShop
 from traveller.record.acts.deeds.deed import Deed, ShopDeed
 from traveller.record.acts.rights import Proposed, need_words
-from traveller.record.entries import SHOP, Body
+from traveller.record.entries import Body
 from traveller.record.shop import Person, Shop
+from traveller.record.shop_entries import SHOP
 from traveller.store.desk import Desk, Mark, Scene
 from traveller.store.engine import reading
 from traveller.store.keepsafe import DroppedLine, Question

@@ -23,19 +23,14 @@ def sign_on(desk: Desk, text: str, pin: str | None) -> Person:
 
 def person_meant(shop: Shop, text: str) -> Person:
     """Whose badge it is, or whose name (or the start of it); Refused in words."""
-    return _badge(shop, text) or _called(text, shop)
+    return shop.badge(text) or _called(text, shop)
 
 
 def by_badge(shop: Shop, text: str) -> Person:
     """While the database is away: its people as they were seen last, by their badges. PINs lie in the database."""
-    if person := _badge(shop, text):
+    if person := shop.badge(text):
         return person
     raise Away("The database is away: scan your badge, a PIN cannot be looked up.")
-
-
-def _badge(shop: Shop, text: str) -> Person | None:
-    badge = text.strip().upper()
-    return next((one for one in shop.present() if one.tag == badge), None)
 
 
 def need_pin(desk: Desk, person: Person, pin: str | None) -> None:

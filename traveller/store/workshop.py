@@ -26,7 +26,7 @@ from traveller.record.entries import Nameplate, Outcome
 from traveller.record.shop import Person, Shop
 from traveller.record.view import UnitView
 from traveller.record.work_entries import WorkReason
-from traveller.stationbook import all_judges, load_stations
+from traveller.stationbook import StationBook, all_judges, load_stations
 from traveller.store import cards, exchange, journal, projection, returns, scanned, signing_on, vouched
 from traveller.store.briefing import Briefing
 from traveller.store.cards import Card
@@ -99,7 +99,20 @@ class Workshop:
         `judges_later` it is for the caller to `load_judges` soon; one that is needed before is loaded then.
         """
         stations = load_stations(overlay, judges_later=judges_later)
-        desk = Desk(open_engine(url), stations, terminal, clock)
+        return cls.behind(open_engine(url), stations, terminal=terminal, clock=clock, folder=folder)
+
+    @classmethod
+    def behind(
+        cls,
+        engine: Engine,
+        stations: StationBook,
+        *,
+        terminal: str,
+        clock: Callable[[], datetime] = utc_now,
+        folder: Path | None = None,
+    ) -> Self:
+        """The workshop of a database that is open. It closes the engine, whatever becomes of it."""
+        desk = Desk(engine, stations, terminal, clock)
         try:
             desk.editions.register()
             desk.refresh_cards()
