@@ -38,7 +38,7 @@ class Door:
         return cls(engine, roll)
 
     def workshop(self, *, terminal: str, overlay: Path | None, folder: Path) -> Workshop:
-        """The workshop behind it, as `Workshop.open` opens one; its judges are for the caller to load."""
+        """The workshop behind it. Its judges are for the caller to load soon; one needed before is loaded then."""
         from traveller.stationbook import load_stations
         from traveller.store.workshop import Workshop
 

@@ -78,7 +78,7 @@ def chained(previous: str, payload: str) -> str:
 def read(connection: Connection, subject: str, after: int = 0) -> list[Entry]:
     """The entries of a subject in sequence, from the one behind `after`."""
     rows = connection.execute(LINES, {"wanted": subject, "after": after})
-    return [_entry(row) for row in rows]
+    return [read_as(Entry, row) for row in rows]
 
 
 def read_kinds(connection: Connection, subject: str, *kinds: str) -> list[Entry]:
@@ -112,7 +112,7 @@ def read_until(connection: Connection, subject: str, other: str, sequence: int) 
     """The entries of a subject that were on the record before entry number `sequence` of `other` was."""
     place = select(table.c.position).where(table.c.subject == other, table.c.sequence == sequence).scalar_subquery()
     earlier = LINE.where(table.c.subject == subject, table.c.position < place).order_by(table.c.sequence)
-    return [_entry(row) for row in connection.execute(earlier)]
+    return [read_as(Entry, row) for row in connection.execute(earlier)]
 
 
 def append(
@@ -154,7 +154,7 @@ def holds(connection: Connection, entry: UUID) -> bool:
 
 
 def _already_kept(rows: Sequence[Line], subject: str, ids: list[UUID]) -> list[Entry]:
-    kept = {entry.id: entry for entry in (_entry(row) for row in rows if UUID(row.id) in ids)}
+    kept = {entry.id: entry for entry in (read_as(Entry, row) for row in rows if UUID(row.id) in ids)}
     if kept and (len(kept) < len(ids) or any(entry.subject != subject for entry in kept.values())):
         where = ", ".join(f"{entry.subject} entry {entry.sequence}" for entry in kept.values())
         raise InputError(
@@ -212,10 +212,6 @@ def _insert(connection: Connection, subject: str, rows: list[dict[str, Any]]) ->
         if "entry_subject_sequence" in constraint or "entry.sequence" in constraint:
             raise SequenceTaken(f"{subject} has had an entry {rows[0]['sequence']} meanwhile") from error
         raise
-
-
-def _entry(row: Line) -> Entry:
-    return read_as(Entry, row)
 
 
 @dataclass(frozen=True)

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from functools import cache
+from typing import TYPE_CHECKING, TypeAlias
 
 from sqlalchemy import Connection, Table
-from sqlalchemy.dialects import postgresql, sqlite
 
-ConflictInsert = postgresql.Insert | sqlite.Insert
+if TYPE_CHECKING:
+    from sqlalchemy.dialects import postgresql, sqlite
+
+ConflictInsert: TypeAlias = "postgresql.Insert | sqlite.Insert"
 
 
 def insert_into(connection: Connection, table: Table) -> ConflictInsert:
@@ -17,7 +20,14 @@ def insert_into(connection: Connection, table: Table) -> ConflictInsert:
 
 
 def _insert(dialect: str, table: Table) -> ConflictInsert:
-    return sqlite.insert(table) if dialect == "sqlite" else postgresql.insert(table)
+    """Only the dialect of the engine in use is loaded."""
+    if dialect == "sqlite":
+        from sqlalchemy.dialects import sqlite
+
+        return sqlite.insert(table)
+    from sqlalchemy.dialects import postgresql
+
+    return postgresql.insert(table)
 
 
 def upsert(connection: Connection, table: Table, keys: Sequence[str], row: Mapping[str, object]) -> None:

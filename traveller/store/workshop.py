@@ -91,14 +91,12 @@ class Workshop:
         overlay: Path | None = None,
         clock: Callable[[], datetime] = utc_now,
         folder: Path | None = None,
-        judges_later: bool = False,
     ) -> Self:
         """Open (and if it is new, lay out) the database at `url`; NotReachable says why when it cannot be.
 
-        In `folder` the terminal keeps what is done while the database is away; without one nothing is kept. With
-        `judges_later` it is for the caller to `load_judges` soon; one that is needed before is loaded then.
+        In `folder` the terminal keeps what is done while the database is away; without one nothing is kept.
         """
-        stations = load_stations(overlay, judges_later=judges_later)
+        stations = load_stations(overlay)
         return cls.behind(open_engine(url), stations, terminal=terminal, clock=clock, folder=folder)
 
     @classmethod
