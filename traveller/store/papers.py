@@ -33,7 +33,7 @@ from traveller.tags import read_tag
 from traveller.tags.code import qr_matrix, seal_matrix
 
 if TYPE_CHECKING:
-    from traveller.documents.enclosed import Paperwork
+    from traveller.documents.enclosed import Enclosed, Paperwork
     from traveller.documents.page import Paper
 
 
@@ -64,7 +64,9 @@ class Papers:
         unit = self._desk.unit_tag(tag)
         with reading(self._desk.engine) as connection:
             facts = self._facts(connection, self._desk.view(connection, unit))
-            return self._made(connection, sent(facts, __version__, language, paper))
+            whole = sent(facts, __version__, language, paper)
+            enclosed = _enclosed(connection, whole)
+        return _typeset(whole, enclosed)
 
     def pack(self, tag: str, by: str, packed: Packed, instruments: Sequence[str] = ()) -> UnitView:
         """Pack a unit: answers what dispatch asks about it."""
@@ -82,7 +84,9 @@ class Papers:
             view = self._desk.view(connection, unit)
             facts = self._facts(connection, view)
             whole = consignment_of(view, facts, self._shop_then(connection, view)) if view.unit.packed else None
-            made = {"report.pdf": self._made(connection, sent(facts, __version__, language, paper))}
+            report = sent(facts, __version__, language, paper)
+            enclosed = _enclosed(connection, report)
+        made = {"report.pdf": _typeset(report, enclosed)}
         code = qr_matrix(read_tag(unit))
         if facts.outcome == "repair":
             made["warranty.pdf"] = warranty_paper(facts, code, language, paper)
@@ -104,9 +108,11 @@ class Papers:
             view = self._desk.view(connection, unit)
             recorded = self._facts(connection, view)
             now = found.model_copy(update={"report": recorded, "digest": sent(recorded, "", "", "").digest})
-            made = self._made(connection, now)
-            complaints = disagreements(found, recorded, _seen(name, pdf), _seen(name, made.data), __version__)
-            return Compared(unit, recorded, (*self._broken(connection, view), *complaints))
+            enclosed = _enclosed(connection, now)
+            broken = self._broken(connection, view)
+        made = _typeset(now, enclosed)
+        complaints = disagreements(found, recorded, _seen(name, pdf), _seen(name, made.data), __version__)
+        return Compared(unit, recorded, (*broken, *complaints))
 
     def _facts(self, connection: Connection, view: UnitView) -> Report:
         return report_of(view, self._shop_then(connection, view), self._desk.clock())
@@ -117,26 +123,6 @@ class Papers:
             return self._desk.shop(connection)
         return fold_shop(journal.read_until(connection, SHOP, view.unit.tag, view.unit.sequence))
 
-    def _made(self, connection: Connection, paper: Sent) -> Paperwork:
-        from traveller.documents.attached import with_facts
-        from traveller.documents.enclosed import Enclosed, Paperwork
-        from traveller.documents.page import PAPERS
-        from traveller.documents.report import typeset_report
-
-        if paper.paper not in PAPERS:
-            raise InputError(f'There is no paper "{paper.paper}": it is one of {", ".join(PAPERS)}.')
-        report, tag = paper.report, read_tag(paper.report.tag)
-        kept = {one.picture: _kept(connection, one.picture) for one in report.photos}
-        enclosed = Enclosed(
-            tag_code=qr_matrix(tag),
-            seal_code=seal_matrix(tag, report.release.seal) if report.release else None,
-            facts_digest=paper.digest,
-            photos=_printable(kept),
-            grids=_grids(connection, report),
-        )
-        done = typeset_report(report, enclosed, paper.language, paper.paper)
-        return Paperwork(with_facts(done.data, canonical(paper), report.issued), done.missing)
-
     @staticmethod
     def _broken(connection: Connection, view: UnitView) -> list[str]:
         """The first line of the chain that does not fit, and a seal that is not the digest it was said to be."""
@@ -146,6 +132,33 @@ class Papers:
         if unit.release and unit.release.digest != journal.digest_at(connection, unit.tag, unit.sequence - 1):
             found.append("The seal in the record is not the digest of the entries before the release.")
         return found
+
+
+def _enclosed(connection: Connection, paper: Sent) -> Enclosed:
+    """Everything that the report needs of the record; typesetting it takes longer than anybody waits for a writer."""
+    from traveller.documents.enclosed import Enclosed
+
+    report, tag = paper.report, read_tag(paper.report.tag)
+    kept = {one.picture: _kept(connection, one.picture) for one in report.photos}
+    return Enclosed(
+        tag_code=qr_matrix(tag),
+        seal_code=seal_matrix(tag, report.release.seal) if report.release else None,
+        facts_digest=paper.digest,
+        photos=_printable(kept),
+        grids=_grids(connection, report),
+    )
+
+
+def _typeset(paper: Sent, enclosed: Enclosed) -> Paperwork:
+    from traveller.documents.attached import with_facts
+    from traveller.documents.enclosed import Paperwork
+    from traveller.documents.page import PAPERS
+    from traveller.documents.report import typeset_report
+
+    if paper.paper not in PAPERS:
+        raise InputError(f'There is no paper "{paper.paper}": it is one of {", ".join(PAPERS)}.')
+    done = typeset_report(paper.report, enclosed, paper.language, paper.paper)
+    return Paperwork(with_facts(done.data, canonical(paper), paper.report.issued), done.missing)
 
 
 def address_labels(whole: Consignment) -> list[tuple[bytes, tuple[str, ...]]]:
