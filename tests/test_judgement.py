@@ -109,7 +109,7 @@ def test_limits_on_both_sides(value: float, verdict: Verdict) -> None:
 def test_a_reading_known_by_a_bound_is_decided_when_every_value_it_may_be_agrees(
     typed: str, limits: dict[str, float], verdict: Verdict
 ) -> None:
-    assert decide(read_quantity(typed, "Ω"), Band(unit="Ω", **limits)) is verdict
+    assert decide(read_quantity(typed, "Ω"), Band.model_validate({"unit": "Ω", **limits})) is verdict
 
 
 bounds = st.floats(-1e6, 1e6) | st.none()
@@ -206,7 +206,7 @@ def test_the_worst_verdict_counts() -> None:
 any_reading = st.one_of(
     st.floats(allow_nan=False, allow_infinity=False).map(volts),
     st.floats(-1e3, 1e3).flatmap(
-        lambda v: st.sampled_from([Quantity(value=v, unit="V", bound=b) for b in ("above", "below")])  # type: ignore[arg-type]  # both are bounds
+        lambda v: st.sampled_from([Quantity(value=v, unit="V", bound=b) for b in ("above", "below")])
     ),
     st.just(Quantity(value=math.inf, unit="V", bound="overrange")),
 )

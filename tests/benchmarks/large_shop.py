@@ -181,7 +181,8 @@ def _lay_down(file: Path, units: int, working: Sequence[Pattern], left: Sequence
     with closing(sqlite3.connect(file)) as bare:
         bare.executescript("PRAGMA synchronous = OFF; PRAGMA cache_size = -400000;")
         for start in range(0, units, BATCH):
-            lines, card_rows = [], []
+            lines: list[dict[str, Any]] = []
+            card_rows: list[dict[str, Any]] = []
             for place in range(start, min(start + BATCH, units)):
                 number, tag = next(numbers)
                 kind = working if place % every == 0 else left

@@ -22,13 +22,14 @@ from traveller.screens import app
 from traveller.screens.app import TravellerApp
 from traveller.screens.page import Page
 from traveller.screens.unit import UnitPage
+from traveller.screens.widgets.check_list import CheckList
 from traveller.screens.widgets.lines import KeyBar, Said, TopLine
 
 
 class Watched(TravellerApp):
     """Painted is when the bytes for the terminal are made; the terminal's own time is not in it."""
 
-    CSS_PATH = Path(app.__file__).parent / "looks/traveller.tcss"
+    CSS_PATH = str(Path(app.__file__).parent / "looks/traveller.tcss")
     painted_at = 0.0
 
     def _display(self, screen: Screen[object], renderable: RenderableType | None) -> None:
@@ -61,7 +62,7 @@ class Constant(Screen[None]):
                 content, classes = self._words[place]
                 one.update(content)
                 one.set_classes(classes)
-        table = self.query_one("#checks")
+        table = self.query_one(CheckList)
         for row in self._rows:
             table.add_row(*row)
         self.query_one("#typed").focus()
@@ -110,5 +111,10 @@ async def to_bench(hands: Hands) -> None:
 
 
 def since(hands: Hands, began: float) -> float:
-    assert isinstance(hands.app, Watched) and hands.app.painted_at > began
-    return (hands.app.painted_at - began) * 1000
+    assert painted_at(hands) > began
+    return (painted_at(hands) - began) * 1000
+
+
+def painted_at(hands: Hands) -> float:
+    assert isinstance(hands.app, Watched)
+    return hands.app.painted_at

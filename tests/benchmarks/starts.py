@@ -7,10 +7,15 @@ from __future__ import annotations
 import json
 import sys
 import time
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+    from textual.app import App
+    from textual.screen import Screen
 
 
-def told(app: Any, names: list[str]) -> None:
+def told(app: App[None], names: list[str]) -> None:
     """Told once."""
     now = time.perf_counter()
     from tests.benchmarks.row import peak_memory
@@ -23,17 +28,20 @@ def ours(url: str) -> None:
     from traveller.commands.root import terminal
 
     program = terminal(url)
+    from textual.widgets import Static
+
     from traveller.screens.app import TravellerApp
 
     display = TravellerApp._display
 
-    def watched(app: TravellerApp, screen: Any, renderable: Any) -> None:
+    def watched(app: App[None], screen: Screen[Any], renderable: RenderableType | None) -> None:
+        assert isinstance(app, TravellerApp)
         display(app, screen, renderable)
-        if app.is_open and "Scan your badge" in str(screen.query_one("#welcome").content):
+        if app.is_open and "Scan your badge" in str(screen.query_one("#welcome", Static).content):
             TravellerApp._display = display  # type: ignore[method-assign]  # told once
             told(app, foreign())
 
-    TravellerApp._display = watched  # type: ignore[method-assign]  # to see when it has painted
+    TravellerApp._display = watched  # type: ignore[assignment, method-assign]  # to see when it has painted
     program.run(headless=True, size=(80, 24))
 
 

@@ -10,7 +10,7 @@ import time
 from textual import events
 
 from tests.benchmarks.large_shop import large_shop
-from tests.benchmarks.painted import terminal
+from tests.benchmarks.painted import painted_at, since, terminal
 from tests.benchmarks.row import Row, Size, peak_memory
 from tests.way.hands import Hands, _has_handled
 from traveller.screens.question import live_words
@@ -56,10 +56,10 @@ async def _one_key(hands: Hands, text: str) -> float:
     verdict = page.query_one("#verdict", Words)
     began = time.perf_counter()
     hands.app.post_message(events.Key(text[-1], text[-1]))
-    while page.typed.value != text or verdict.content != says or hands.app.painted_at < began:
+    while page.typed.value != text or verdict.content != says or painted_at(hands) < began:
         await asyncio.sleep(0.002)
     await _has_handled(page)
     while page._layout_required or page._dirty_widgets:
         await asyncio.sleep(0.002)
     await asyncio.sleep(PAUSE)
-    return (hands.app.painted_at - began) * 1000
+    return since(hands, began)

@@ -13,9 +13,9 @@ from multiprocessing import get_context
 from uuid import UUID
 
 import pytest
-from model import covered_unseen, released_wrongly, sound_chain
 from sqlalchemy import text
 
+from tests.concurrency.model import covered_unseen, released_wrongly, sound_chain
 from tests.random_hands import RandomHands
 from tests.small_shop import PIN, WAY, SmallShop
 from tests.trials import tell, trials
@@ -95,8 +95,8 @@ def lines_of(shop: SmallShop) -> dict[str, list[tuple[int, str, str, str]]]:
     query = "SELECT subject, sequence, payload, previous, digest FROM entry ORDER BY subject, sequence"
     found: dict[str, list[tuple[int, str, str, str]]] = {}
     with reading(shop.workshop.engine) as connection:
-        for subject, *line in connection.execute(text(query)):
-            found.setdefault(subject, []).append(tuple(line))  # type: ignore[arg-type]  # of four columns
+        for subject, sequence, payload, previous, digest in connection.execute(text(query)):
+            found.setdefault(subject, []).append((sequence, payload, previous, digest))
     return found
 
 

@@ -13,9 +13,9 @@ from multiprocessing import get_context
 from typing import Any
 
 import pytest
-from model import accepted_twice, booked_twice, sound_chain
-from test_many_hands import PROCESSES, SEED, lines_of
 
+from tests.concurrency.model import accepted_twice, booked_twice, sound_chain
+from tests.concurrency.test_many_hands import PROCESSES, SEED, lines_of
 from tests.small_shop import NOW, PIN, SmallShop
 from tests.trials import tell, trials
 from traveller.errors import Refused

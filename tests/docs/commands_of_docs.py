@@ -7,7 +7,7 @@ import re
 import shlex
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from itertools import dropwhile
 from pathlib import Path
 from shutil import copytree
@@ -166,7 +166,7 @@ def load_run(stand: Stand) -> None:
 
 
 def papers(stand: Stand) -> None:
-    scale = stand.shop.workshop.registry.register_instrument("Scale", "scale", PLATE.promised, stand.shop.lead)
+    scale = stand.shop.workshop.registry.register_instrument("Scale", "scale", date(2090, 1, 1), stand.shop.lead)
     released = stand.ready()
     stand.shop.workshop.release(released, stand.shop.lead, "2468", "scrapped")
     stand.meant |= {"U0000113": released, "U0000121": stand.ready("A2"), "M000017G": scale}

@@ -8,6 +8,7 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 from types import ModuleType
+from typing import Any
 
 import pytest
 from textual.screen import ModalScreen, Screen
@@ -29,8 +30,8 @@ def screens_there_are() -> set[str]:
     """The classes that are shown as a screen, found in every module of the room."""
     for module in pkgutil.walk_packages(screens.__path__, f"{screens.__name__}."):
         importlib.import_module(module.name)
-    found: set[type[Screen[object]]] = set()
-    waiting: list[type] = [Page, ModalScreen]
+    found: set[type[Screen[Any]]] = set()
+    waiting: list[type[Screen[Any]]] = [Page, ModalScreen]
     while waiting:
         for one in waiting.pop().__subclasses__():
             if one.__module__.startswith(f"{screens.__name__}."):

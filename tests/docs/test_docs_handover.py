@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from textual.screen import Screen
 
 from traveller.commands.root import root
 from traveller.screens.app import TravellerApp
@@ -14,7 +15,7 @@ from traveller.screens.handover.giving_page import GivingPage
 from traveller.screens.handover.taking_page import TakingPage
 
 PAGE = (Path(__file__).parents[2] / "docs" / "handover.md").read_text(encoding="utf-8")
-SCREENS = {"brief": BriefPage, "giving": GivingPage, "taking": TakingPage}
+SCREENS: dict[str, type[Screen[None]]] = {"brief": BriefPage, "giving": GivingPage, "taking": TakingPage}
 ROW = re.compile(r"^\| (?P<row>H-\d+) \| (?P<asked>[^|]+)\|(?P<source>[^|]*)\| (?P<by>[^|]+)\| (?P<how>[^|]+)\|$", re.M)
 ROWS = [found.groupdict() for found in ROW.finditer(PAGE)]
 

@@ -5,7 +5,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from servers import Server
+
+from tests.faults.servers import Server
 
 
 @pytest.fixture

@@ -7,8 +7,8 @@ import time
 from multiprocessing import get_context
 
 import pytest
-from killed_writer import received, write_until_killed
 
+from tests.faults.killed_writer import received, write_until_killed
 from tests.trials import tell, trials
 from traveller.store import journal
 from traveller.store.engine import open_engine, reading

@@ -14,9 +14,9 @@ from uuid import UUID
 
 import psycopg
 import pytest
-from cutter import Cutter
-from servers import Server
 
+from tests.faults.cutter import Cutter
+from tests.faults.servers import Server
 from tests.small_shop import SmallShop, opened
 from tests.trials import tell, trials
 from traveller.errors import Away

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import date, timedelta
 from decimal import Decimal
-from typing import Any
 from uuid import UUID
 
 from hypothesis import strategies as st
@@ -307,20 +305,20 @@ PLAIN: st.SearchStrategy[Body] = st.one_of(
 """Every kind of entry but answers; where one names another entry, the name is still to be given."""
 
 
-def _plain(draw: Callable[[Any], Any], known: list[UUID]) -> Body:
+def _plain(draw: st.DrawFn, known: list[UUID]) -> Body:
     body = draw(PLAIN)
     named = {name: draw(st.sampled_from(known)) for name, value in body if value == NOBODY}
     return body.model_copy(update=named)
 
 
-def _answer(draw: Callable[[Any], Any], entries: list[Entry]) -> Body:
+def _answer(draw: st.DrawFn, entries: list[Entry]) -> Body:
     key = draw(st.sampled_from(list(ANSWERS)))
     body = answered(entries, key, draw(ANSWERS[key]), draw(instruments))
     changed_since = draw(st.integers(0, 9)) == 0
     return body.model_copy(update={"asks": "another edition"}) if changed_since else body
 
 
-def _more(draw: Callable[[Any], Any], traveller: Traveller, length: int) -> Traveller:
+def _more(draw: st.DrawFn, traveller: Traveller, length: int) -> Traveller:
     later = uuid7()
     for _ in range(length):
         known = [entry.id for entry in traveller.entries]
@@ -331,12 +329,12 @@ def _more(draw: Callable[[Any], Any], traveller: Traveller, length: int) -> Trav
 
 
 @st.composite
-def any_travellers(draw: Callable[[Any], Any]) -> Traveller:
+def any_travellers(draw: st.DrawFn) -> Traveller:
     """From nothing: mostly nonsense."""
     return _more(draw, Traveller(), draw(st.integers(0, 12)))
 
 
 @st.composite
-def travellers_that_went_on(draw: Callable[[Any], Any]) -> Traveller:
+def travellers_that_went_on(draw: st.DrawFn) -> Traveller:
     """From a unit that may leave, with up to eight further entries, so that the gate is now open, now shut."""
     return _more(draw, may_leave(), draw(st.integers(0, 8)))

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import date, time, timedelta
-from typing import Any
 from uuid import UUID
 
 from hypothesis import strategies as st
@@ -60,7 +58,7 @@ def entered(entries: list[Entry], body: Body, by: str) -> Entry:
     return entry
 
 
-def _handover(draw: Callable[[Any], Any], number: int) -> HandoverPrepared:
+def _handover(draw: st.DrawFn, number: int) -> HandoverPrepared:
     """Items are numbered through the shop, as the act numbers them."""
     items = tuple(
         Item(
@@ -76,15 +74,16 @@ def _handover(draw: Callable[[Any], Any], number: int) -> HandoverPrepared:
 
 
 @st.composite
-def any_shops(draw: Callable[[Any], Any]) -> list[Entry]:
+def any_shops(draw: st.DrawFn) -> list[Entry]:
     entries: list[Entry] = []
     for tag, person in PEOPLE.items():
         entered(entries, PersonEnrolled(tag=tag, name=person.name, roles=person.roles), LEA)
     number = 1
     for _ in range(draw(st.integers(0, 14))):
         if draw(st.integers(0, 2)) == 0:
-            body: Body = _handover(draw, number)
-            number += len(body.items)
+            handover = _handover(draw, number)
+            number += len(handover.items)
+            body: Body = handover
         else:
             body = draw(PLAIN)
         known = [entry.id for entry in entries]

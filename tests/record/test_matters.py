@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from hypothesis import given
 
-from tests.record.any_entries import Traveller, any_travellers
+from tests.record.any_entries import any_travellers
+from tests.record.shop_floor import Traveller
 from traveller.record.entries import Answered, HazardCleared, HazardRaised, Moved, Noted
 from traveller.record.matters import WORKED_ON, Matter, minds, touches
 from traveller.record.photo_entries import PhotoTaken

@@ -11,10 +11,11 @@ from tests.record.any_entries import any_travellers, travellers_that_went_on
 from tests.record.shop_floor import ANNA, BEN, IDA, LEA, PEOPLE, TAG, Traveller, may_leave
 from traveller.errors import Refused
 from traveller.record.canonical import canonical
-from traveller.record.entries import ConcessionGranted, NonconformityRaised, Released, ShopNamed
+from traveller.record.entries import ConcessionGranted, NonconformityRaised, Released
 from traveller.record.report import Report, digest_of
 from traveller.record.reporting import report_of
 from traveller.record.shop import Shop
+from traveller.record.shop_entries import ShopNamed
 
 NOW = datetime(2031, 6, 1, 23, 30, tzinfo=UTC)
 SEAL = "ab" * 32

@@ -12,6 +12,7 @@ from tests.screens.small_shop import SmallShop
 from tests.way.answers import SOUND
 from tests.way.hands import Hands
 from traveller.errors import NotReachable
+from traveller.record.entries import Noted
 from traveller.record.runs import tally
 from traveller.record.view import UnitView
 from traveller.screens import runs as runs_page
@@ -129,7 +130,9 @@ async def test_one_key_takes_it_into_the_findings_and_offers_the_failed_part(sho
     assert evidence is not None
     assert evidence.finding is not None
     assert evidence.finding.verdict == "fail"
-    assert "Q4 is the odd one out" in unit.notes[-1].body.text
+    note = unit.notes[-1].body
+    assert isinstance(note, Noted)
+    assert "Q4 is the odd one out" in note.text
 
 
 async def test_leaving_the_offer_plans_nothing(shop: SmallShop) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -85,7 +86,8 @@ def test_an_address_that_cannot_be_served_is_refused_in_words(address: str) -> N
 
 @given(st.text())
 def test_whatever_is_typed_as_an_address_is_one_or_is_refused(text: str) -> None:
-    for read in (lambda: loopback(text), lambda: served_at(text, "127.0.0.1", 8040).origin):
+    reads: list[Callable[[], str]] = [lambda: loopback(text), lambda: served_at(text, "127.0.0.1", 8040).origin]
+    for read in reads:
         try:
             assert read()
         except InputError as error:

@@ -20,7 +20,7 @@ from stations.diagnosis.resistor import DischargeResistor, discharge_resistor
 from tests.stations.findings import figures
 from tests.stations.sheet import shipped
 from traveller.judgement import FROM_MEMORY, Verdict
-from traveller.sheets import HazardKind, UnitKind
+from traveller.vocabulary import HazardKind, UnitKind
 
 
 def discharged(capacitance: float, resistance: float, voltage: float, safe_voltage: float = 60) -> dict[str, float]:
@@ -210,7 +210,7 @@ def test_sixty_volts_come_from_the_data_file_with_their_clause() -> None:
 def test_impossible_parts_are_refused(field: str, value: float) -> None:
     possible = {"capacitance": 1e-3, "resistance": 1e3, "voltage": 600.0, "safe_voltage": 60.0}
     with pytest.raises(ValidationError):
-        Discharge(**{**possible, field: value})
+        Discharge.model_validate({**possible, field: value})
 
 
 @settings(max_examples=200)

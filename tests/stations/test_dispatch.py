@@ -12,7 +12,7 @@ from tests.stations.findings import figures
 from tests.stations.sheet import shipped
 from traveller.errors import InputError
 from traveller.judgement import Finding, Verdict
-from traveller.sheets import HazardKind, UnitKind
+from traveller.vocabulary import HazardKind, UnitKind
 
 # --- the sheet
 

@@ -16,7 +16,7 @@ from tests.stations.findings import figures
 from tests.stations.sheet import shipped
 from traveller.errors import InputError
 from traveller.judgement import Verdict
-from traveller.sheets import HazardKind, UnitKind
+from traveller.vocabulary import HazardKind, UnitKind
 
 MAINS, BUS = "Siemens SED2", "Rockwell bulletin"
 

@@ -15,7 +15,7 @@ from tests.stations.findings import figures
 from tests.stations.sheet import shipped
 from traveller.errors import InputError
 from traveller.judgement import Finding
-from traveller.sheets import UnitKind
+from traveller.vocabulary import UnitKind
 
 # --- the sheet
 

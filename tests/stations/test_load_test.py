@@ -14,7 +14,7 @@ from stations.load_test.speed import SpeedRegulation, speed_regulation
 from tests.stations.findings import figures
 from tests.stations.sheet import shipped
 from traveller.judgement import Verdict
-from traveller.sheets import HazardKind, UnitKind
+from traveller.vocabulary import HazardKind, UnitKind
 
 DRIVES = {UnitKind.AC_DRIVE, UnitKind.DC_DRIVE, UnitKind.SERVO_DRIVE}
 

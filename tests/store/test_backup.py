@@ -43,7 +43,7 @@ def _elsewhere(database_url: str, tmp_path: Path) -> Iterator[str]:
         return
     name = f"{make_url(database_url).database}_elsewhere"
     with closing(psycopg.connect(database_url.replace("+psycopg", ""), autocommit=True)) as admin:
-        admin.execute(f'CREATE DATABASE "{name}"')  # type: ignore[call-overload]  # the name is our own
+        admin.execute(f'CREATE DATABASE "{name}"')
     yield str(make_url(database_url).set(database=name).render_as_string(hide_password=False))
 
 

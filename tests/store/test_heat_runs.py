@@ -22,7 +22,7 @@ from traveller.judgement import Verdict
 from traveller.record.brief.matter import Section
 from traveller.record.run_entries import SamplesKept
 from traveller.store.engine import writing
-from traveller.store.follower import IMPORTED_SECONDS, Follower, Said, piped, tail
+from traveller.store.follower import IMPORTED_SECONDS, Follower, Said, Tick, piped, tail
 from traveller.store.tables import sample_chunk
 from traveller.store.workshop import Workshop
 from traveller.vocabulary import HazardKind
@@ -200,7 +200,7 @@ def test_a_file_that_is_replaced_is_said(shop: HeatShop, tmp_path: Path) -> None
     path = written(tmp_path, rows=100)
     source = tail(path)
     taken = follower(shop, tag)
-    feed = []
+    feed: list[str | Tick] = []
     for line in source:
         if line == "nothing new" and len(feed) == 100:
             path.unlink()

@@ -349,8 +349,8 @@ def test_runs_from_before_a_repair_or_a_failure_never_count_as_made_after_it(ben
     shop.workshop.plan_work(tag, shop.technician, ["Q3"], "transistor", "failed")
     bench.workshop.unit(tag)
     bench.cable.pull()
-    span = {"first": NOW, "last": NOW + timedelta(minutes=5)}
-    bench.workshop.measuring.runs(tag, shop.technician, "warm start", 300, 0, **span)
+    ended = NOW + timedelta(minutes=5)
+    bench.workshop.measuring.runs(tag, shop.technician, "warm start", 300, 0, first=NOW, last=ended)
     shop.workshop.fit(tag, "Q3", shop.technician, "transistor")
     assert bench.back() == 0
     assert "Q3 fitted" in bench.why()[-1]
@@ -360,7 +360,7 @@ def test_runs_from_before_a_repair_or_a_failure_never_count_as_made_after_it(ben
 
     bench.workshop.unit(tag)
     bench.cable.pull()
-    bench.workshop.measuring.runs(tag, shop.technician, "warm start", 300, 0, **span)
+    bench.workshop.measuring.runs(tag, shop.technician, "warm start", 300, 0, first=NOW, last=ended)
     failed = NOW + timedelta(minutes=2)
     shop.workshop.measuring.runs(tag, shop.lead, "warm start", 1, 1, first=failed, last=failed)
     assert bench.back() == 0
@@ -372,9 +372,8 @@ def test_runs_from_before_a_repair_or_a_failure_never_count_as_made_after_it(ben
 def test_runs_that_were_all_made_after_the_failure_may_be_put_on_top(bench: Bench, tag: str) -> None:
     shop = bench.shop
     bench.cable.pull()
-    later = {"first": NOW + timedelta(minutes=8), "last": NOW + timedelta(minutes=9)}
-    bench.workshop.measuring.runs(tag, shop.technician, "warm start", 30, 0, **later)
-    failed = NOW + timedelta(minutes=2)
+    failed, began, ended = (NOW + timedelta(minutes=minutes) for minutes in (2, 8, 9))
+    bench.workshop.measuring.runs(tag, shop.technician, "warm start", 30, 0, first=began, last=ended)
     shop.workshop.measuring.runs(tag, shop.lead, "warm start", 1, 1, first=failed, last=failed)
     assert bench.back() == 0
     bench.workshop.keeping.put_on_top(bench.which(), shop.technician)

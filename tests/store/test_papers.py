@@ -13,6 +13,7 @@ from sqlalchemy import text
 from tests.small_shop import PIN, SmallShop
 from tests.store.test_workshop_walk import without_triggers
 from traveller.documents.attached import FILE, facts_in
+from traveller.documents.page import Paper
 from traveller.errors import InputError
 from traveller.store.engine import writing
 from traveller.store.papers import Compared
@@ -57,7 +58,9 @@ def drawn(words: str = "", white: bool = False) -> bytes:
 
 
 @pytest.mark.parametrize(("language", "paper"), [("en", "a4"), ("de", "letter")])
-def test_a_paper_agrees_with_its_record_on_any_later_day(shop: SmallShop, out: str, language: str, paper: str) -> None:
+def test_a_paper_agrees_with_its_record_on_any_later_day(
+    shop: SmallShop, out: str, language: str, paper: Paper
+) -> None:
     made = shop.workshop.papers.report(out, language, paper)
     assert shop.workshop.papers.report(out, language, paper) == made
     shop.workshop.registry.name_shop("Another name", "Europe/Berlin", shop.lead)

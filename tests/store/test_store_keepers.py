@@ -10,10 +10,11 @@ from sqlalchemy import Engine, text
 
 from tests.small_shop import NOW
 from traveller.errors import InputError, NotReachable
-from traveller.sheets import Check, CheckKind, Role, Sheet
+from traveller.sheets import Check, CheckKind, Sheet
 from traveller.store import counters, pins, sheets_kept
 from traveller.store.engine import reading, writing
 from traveller.store.picture import PictureFile, keep_picture, picture
+from traveller.vocabulary import Role
 
 # ---- sheets ---------------------------------------------------------------------------------------------
 

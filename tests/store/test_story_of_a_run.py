@@ -121,8 +121,8 @@ def test_four_hours_two_terminals_a_kill_a_shift_change_and_the_verdict(database
     assert f"began again at {begin + DIP:%H:%M:%S} UTC: out of the band" in held.working
     assert held.values[0].value == (timedelta(minutes=BENCH.minutes) - AGAIN).total_seconds() / 60
     assert "U: 11.4 A to 12.6 A" in held.working
-    final = next(one.value for one in part(parts, "heatsink: steady").finding.values if one.name == "final_c")
-    assert abs(float(final) - TRUE_END) <= 1.0
+    foretold = next(one.value for one in part(parts, "heatsink: steady").finding.values if one.name == "final_c")
+    assert abs(float(foretold) - TRUE_END) <= 1.0
     judged = second.heat_runs.watch(tag).run.judged
     assert judged and judged.parts == parts
     assert shop.workshop.verify() == second.verify() == []

@@ -8,6 +8,7 @@ from contextlib import suppress
 from time import monotonic
 
 from textual import events
+from textual.message import Message
 from textual.message_pump import MessagePump
 from textual.pilot import Pilot, WaitForScreenTimeout
 from textual.widgets import Input
@@ -17,6 +18,7 @@ from tests.way.painting import paint
 from traveller.screens.app import TravellerApp
 from traveller.screens.sheet_of_fields import SheetOfFields
 from traveller.screens.unit import UnitPage
+from traveller.screens.worklist import WorkPage
 
 LOOK_AGAIN = 0.004
 PATIENCE = 20.0
@@ -114,7 +116,7 @@ class Hands:
 
         The keys carry the moments at which the scanner sent them, however long a busy machine lets this process wait.
         """
-        first = events.Message().time
+        first = Message().time
         for number, (name, character) in enumerate((*zip(tag, tag, strict=True), ("enter", "\r"))):
             key = events.Key(name, character)
             key.time = first + number * gap
@@ -207,10 +209,10 @@ class Hands:
         await self.press("f7")
         for reference in references:
             page = self.app.screen
-            rows = list(page._rows)  # type: ignore[attr-defined]  # the work page
-            lines = page.lines  # type: ignore[attr-defined]  # the work page
-            while lines.cursor_row != rows.index(reference):
-                await self.press("up" if lines.cursor_row > rows.index(reference) else "down")
+            assert isinstance(page, WorkPage), self.text()
+            row = page._rows.index(reference)
+            while page.lines.cursor_row != row:
+                await self.press("up" if page.lines.cursor_row > row else "down")
             await self.press(key)
             if values is not None:
                 await self.fill(values)

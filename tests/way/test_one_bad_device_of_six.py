@@ -16,6 +16,7 @@ from tests.way.answers import NAMEPLATE, RATINGS
 from tests.way.hands import Hands
 from tests.way.test_by_commands import Shop
 from traveller.screens.app import TravellerApp
+from traveller.screens.joints import JointsPage
 from traveller.screens.sheet_of_fields import SheetOfFields
 
 STAGE = [f"Q{n}" for n in range(1, 7)]
@@ -199,7 +200,9 @@ async def _joints_counted_again(hands: Hands) -> None:
     assert "↻ stale" in hands.text()
     await sheet(hands, "enter")
     await hands.fill({"count": "40"})
-    for _ in hands.app.screen._listed[1:]:  # type: ignore[attr-defined]  # the page of the joints
+    page = hands.app.screen
+    assert isinstance(page, JointsPage), hands.text()
+    for _ in page._listed[1:]:
         await hands.press("down", "n")
     assert await hands.sees("0 defects in 40 joints; every class is seen"), hands.text()
     await hands.press("escape")

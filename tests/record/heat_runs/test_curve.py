@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC
 
@@ -24,6 +25,10 @@ def drawn(run: Run) -> RunCurve:
     return curve
 
 
+def nearest(points: Sequence[Seen], minute: float) -> Seen:
+    return min(points, key=lambda one: abs(one.minute - minute))
+
+
 def test_the_curve_of_a_run_with_a_dip() -> None:
     """The bench is a first-order law: dθ/dt = (rise · load² − θ) / τ. Source of the law: IEC 60034-1, annex on
     temperature rise of a homogeneous body (from memory); solved here in closed form, step by step."""
@@ -32,17 +37,15 @@ def test_the_curve_of_a_run_with_a_dip() -> None:
     assert curve.hold == approx((50.5, 130.0), abs=0.1)
     assert curve.again == approx((50.0,), abs=0.1)
     assert (curve.load.at_least, curve.load.at_most) == (95, 105)
-    by_minute = {one.minute: one for one in curve.load.points}
     for minute, percent in ((5, 25), (15, 50), (25, 75), (45, 100)):
-        near = min(by_minute, key=lambda one, at=minute: abs(one - at))  # type: ignore[misc]  # a default binds the name
-        assert by_minute[near].mean == approx(percent, rel=0.01)
+        assert nearest(curve.load.points, minute).mean == approx(percent, rel=0.01)
     (dipped,) = [one for one in curve.load.points if one.minute > 31 and one.least < 85]
     assert abs(dipped.minute - 50.5) <= 1
     heatsink, ambient = curve.heat
     assert (heatsink.name, heatsink.at_most, ambient.name) == ("heatsink", 85, "ambient")
     warm = 0.0
-    for percent, minutes in BENCH.steps:
-        end = BENCH.rise * (percent / 100) ** 2
+    for load, minutes in BENCH.steps:
+        end = BENCH.rise * (load / 100) ** 2
         warm = end + (warm - end) * math.exp(-minutes / BENCH.tau)
     assert heatsink.points[-1].mean == approx(BENCH.ambient + warm, abs=0.5)
 

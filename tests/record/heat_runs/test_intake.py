@@ -44,7 +44,9 @@ def test_columns_are_known_by_their_headings_and_units() -> None:
     headings = ("Timestamp", "V (mA)", "U [A]", "W", "heatsink [°C]", "ambient (left side)", "spare")
     columns = columns_of(mapped(headings, PLAN), PLAN)
     assert columns.time == 0
-    assert columns.places["V"] == (1, pytest.approx(1e-3))
+    place, amps_of_one = columns.places["V"]
+    assert place == 1
+    assert amps_of_one == pytest.approx(1e-3)
     assert columns.places["U"] == (2, 1.0)
     assert columns.places["ambient"] == (5, 1.0)
 
