@@ -14,6 +14,7 @@ import tempfile
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import closing
 from dataclasses import dataclass
+from functools import partial
 from itertools import count
 from pathlib import Path
 from typing import Any
@@ -111,9 +112,9 @@ def in_turn(bench: Bench, write: Write, rounds: int) -> tuple[float, float]:
     pairs = []
     for _ in range(rounds + LITTLE):
         tag, check = bench.next()
-        mine = timed(lambda tag=tag, check=check: bench.workshop.answer(tag, check, "y", bench.person))  # type: ignore[misc]  # mypy cannot infer a lambda with defaults
+        mine = timed(partial(bench.workshop.answer, tag, check, "y", bench.person))
         new, where = bench.rows(tag)
-        pairs.append((mine, timed(lambda new=new, where=where: write(new, where))))  # type: ignore[misc]
+        pairs.append((mine, timed(partial(write, new, where))))
     bench.workshop.close()
     mine_all, bare_all = zip(*pairs[LITTLE:], strict=True)
     return statistics.median(mine_all), statistics.median(bare_all)

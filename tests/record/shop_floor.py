@@ -19,6 +19,7 @@ from tests.record.three_stations import (
     OUTPUT,
     TAG_IN_HAND,
 )
+from tests.standing_of import standing_of
 from traveller.judgement import Verdict
 from traveller.quantities import Quantity
 from traveller.record.acts.answer import raised
@@ -105,9 +106,7 @@ class Traveller:
         return [one for one in self.entries if isinstance(one.body, Answered) and one.body.check == key][-1]
 
     def state(self, key: str) -> str:
-        check = BOOK.check(key)
-        assert check
-        return str(self.view.proof.standing(check).state)
+        return str(standing_of(self.view, key).state)
 
 
 def entered(

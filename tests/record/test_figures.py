@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -13,6 +14,7 @@ from tests.record.any_entries import any_travellers
 from tests.record.shop_floor import IDA, TAG, Traveller, may_leave
 from traveller.record.entries import Released, SentBack
 from traveller.record.figures import (
+    Figures,
     Stay,
     UnitFacts,
     days_by_little,
@@ -23,7 +25,7 @@ from traveller.record.figures import (
     share_of,
 )
 from traveller.record.figures_in_words import lines
-from traveller.record.return_entries import Returned
+from traveller.record.return_entries import FaultAgain, Returned
 from traveller.record.shop_entries import InstrumentUsed
 from traveller.stationbook import load_stations
 
@@ -33,8 +35,8 @@ JUDGES = load_stations().judges
 STATIONS = ("goods_in", "inspection")
 
 
-def unit(number: int, **changed: object) -> UnitFacts:
-    whole: dict[str, object] = {
+def unit(number: int, **changed: Any) -> UnitFacts:
+    whole: dict[str, Any] = {
         "tag": f"U{number}",
         "model": "Norrfeld NF-22",
         "booked": NOW - timedelta(days=number + 1),
@@ -44,22 +46,22 @@ def unit(number: int, **changed: object) -> UnitFacts:
         "stays": (),
         "failed": (),
     }
-    return UnitFacts(**{**whole, **changed})  # type: ignore[arg-type]  # as written above
+    return UnitFacts(**{**whole, **changed})
 
 
-def back(earlier: str, fault: str = "same", covered: bool = True) -> Returned:
+def back(earlier: str, fault: FaultAgain = "same", covered: bool = True) -> Returned:
     return Returned(
         earlier=earlier,
         seal="0",
         released_on=date(2031, 1, 1),
-        fault=fault,  # type: ignore[arg-type]  # one of the words
+        fault=fault,
         covered=covered,
         until=date(2032, 1, 1),
         reason="seen",
     )
 
 
-def of(units: list[UnitFacts], instruments: tuple[InstrumentUsed, ...] = ()):  # type: ignore[no-untyped-def]  # Figures
+def of(units: list[UnitFacts], instruments: tuple[InstrumentUsed, ...] = ()) -> Figures:
     return figures(units, STATIONS, instruments, JUDGES, NOW, TODAY)
 
 

@@ -12,7 +12,7 @@ from tests.record.shop_floor import ANNA, LEA, MORNING, TAG, ready_for_work
 from traveller.judgement import Verdict
 from traveller.record.acts import fitting, remark
 from traveller.record.acts.fitting import originals
-from traveller.record.entries import NonconformityRaised
+from traveller.record.entries import Body, NonconformityRaised
 from traveller.record.parts_entries import Part, PartKind, PartsListed
 from traveller.record.view import UnitView, view
 from traveller.record.work_entries import WorkFitted, WorkPlanned
@@ -34,7 +34,7 @@ def seen() -> UnitView:
     return view(TAG, plain.entries, plain.book, STATIONS.judges)
 
 
-def fit(v: UnitView, place: str, offered: Mapping[str, str], anyway: str = "") -> list[object]:
+def fit(v: UnitView, place: str, offered: Mapping[str, str], anyway: str = "") -> list[Body]:
     return [one.body for one in fitting.fit(v, anna, place, "another type", "2631", MORNING, offered, anyway)]
 
 
@@ -83,7 +83,7 @@ def test_fitted_all_the_same_it_needs_a_concession_before_release() -> None:
     traveller = ready_for_work()
     traveller.entries = list(v.entries)
     for body in (fitted, raised):
-        traveller.enter(body, ANNA)  # type: ignore[arg-type]  # bodies of entries
+        traveller.enter(body, ANNA)
     (one,) = traveller.view.unit.open_nonconformities()
     assert "nonconformity" in {reason.kind for reason in traveller.view.reasons}
     for proposed in remark.concede(traveller.view, lea, one.id, "derated", "by letter"):

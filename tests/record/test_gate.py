@@ -33,6 +33,7 @@ from tests.record.three_stations import (
 from traveller.record.answers import Calculated, Chosen, NotApplicable, Scanned, Ticked
 from traveller.record.entries import (
     Asked,
+    Body,
     Decided,
     HazardCleared,
     HazardRaised,
@@ -200,10 +201,10 @@ def test_a_check_that_does_not_apply_needs_no_instrument_and_counts() -> None:
         (Decided(outcome="repair", reason="sure"), Decided(outcome="repair", reason="still sure")),
     ],
 )
-def test_what_was_put_right_opens_the_gate_again(raised: object, ended: object) -> None:
+def test_what_was_put_right_opens_the_gate_again(raised: Body, ended: Body) -> None:
     traveller = may_leave()
-    traveller.enter(raised, IDA)  # type: ignore[arg-type]  # any body
-    traveller.enter(ended, IDA)  # type: ignore[arg-type]  # any body
+    traveller.enter(raised, IDA)
+    traveller.enter(ended, IDA)
     assert traveller.view.reasons == []
 
 

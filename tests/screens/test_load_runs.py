@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from textual.pilot import Pilot
 from textual.widgets import DataTable, Input
 
 from demo.logger import Bench, lines
@@ -35,8 +36,8 @@ def app_of(shop: HeatShop) -> TravellerApp:
     return app
 
 
-async def signed_on(app: TravellerApp, pilot: object, shop: HeatShop) -> Hands:
-    hands = Hands(app, pilot, "")  # type: ignore[arg-type]  # textual's own pilot
+async def signed_on(app: TravellerApp, pilot: Pilot[None], shop: HeatShop) -> Hands:
+    hands = Hands(app, pilot, "")
     await hands.opened()
     await hands.scan(shop.tester)
     return hands

@@ -9,6 +9,7 @@ import pytest
 from demo.camera import power_stage, write_table
 from tests.screens.small_shop import SmallShop
 from tests.way.hands import Hands
+from traveller.record.thermal_entries import ThermalTaken
 
 
 @pytest.fixture(name="picture")
@@ -57,9 +58,9 @@ async def test_places_are_marked_and_the_hot_one_is_named(
     assert "✗ fail" in shown
     view = shop.workshop.unit(tag)
     body = view.unit.thermal[-1].body
-    areas = body.seen  # type: ignore[union-attr]  # a thermal picture
-    assert [seen.area.name for seen in areas] == ["upper", "lower"]
-    assert {seen.area.siblings for seen in areas} == {"set 1"}
+    assert isinstance(body, ThermalTaken)
+    assert [seen.area.name for seen in body.seen] == ["upper", "lower"]
+    assert {seen.area.siblings for seen in body.seen} == {"set 1"}
 
 
 async def test_a_file_that_is_none_is_said_on_the_sheet_and_nothing_typed_is_lost(shop: SmallShop) -> None:

@@ -73,7 +73,9 @@ def test_the_whole_record_goes_over_to_the_other_engine(
     new.exchange.export(again)
     entries = [line for line in read(file) if line["line"] == "entry"]
     assert [line for line in read(again) if line["line"] == "entry"] == entries
-    booked = new.book_in(shop.technician, new.unit(out[1]).unit.nameplate)  # type: ignore[arg-type]  # it was booked in
+    plate = new.unit(out[1]).unit.nameplate
+    assert plate
+    booked = new.book_in(shop.technician, plate)
     assert booked.unit.tag not in out
     new.close()
 

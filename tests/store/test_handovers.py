@@ -160,7 +160,7 @@ def test_two_hands_never_accept_the_same_item(shop: SmallShop) -> None:
             return workshop.handovers.accept(shop.technician, [number])
 
         waits = (0, 0.003 * (trial % 3))
-        ended = at_once(partial(take, shop.workshop), partial(take, other), waits=waits)  # type: ignore[arg-type]
+        ended = at_once(partial(take, shop.workshop), partial(take, other), waits=waits)
         assert sum(isinstance(one, Overtaken) for one in ended) == 1
         assert number not in {one.item.number for one in shop.workshop.handovers.waiting().all}
     entries = _shop_entries(shop)
@@ -185,7 +185,7 @@ def test_of_two_leads_at_once_one_is_told_and_nothing_is_lost(shop: SmallShop) -
         return workshop.handovers.prepare(by, Wording(words=words, receiver=shop.technician))
 
     acts = (partial(give, shop.workshop, shop.lead, "mine"), partial(give, other, second, "theirs"))
-    ended = at_once(*acts)  # type: ignore[arg-type]  # what they return does not matter
+    ended = at_once(*acts)
     (told,) = [one for one in ended if isinstance(one, Refused)]
     assert "has handed over" in str(told) and "P0" not in str(told), "by name, not by badge"
     left = shop.workshop.handovers.waiting()

@@ -15,6 +15,7 @@ import pytest
 from sqlalchemy import select, text
 
 from demo.logger import Bench, lines
+from tests.standing_of import standing_of
 from tests.store.heat_shop import START, HeatShop, opened
 from tests.store.test_workshop_races import Act, at_once
 from traveller.errors import InputError, NotReachable, Refused
@@ -77,8 +78,7 @@ def test_the_whole_run(shop: HeatShop, tmp_path: Path) -> None:
     after = runs.judge(tag, shop.tester, [shop.analyser, shop.thermometer])
     assert after.judgement.unanswered == ()
     for key in ("hold_minutes", "load_amps", "temperatures"):
-        check = after.view.book.check(f"load_test.{key}")
-        assert check and after.view.proof.standing(check).state.counts, key
+        assert standing_of(after.view, f"load_test.{key}").state.counts, key
     assert HazardKind.ENERGISED in after.view.unit.hazards
     dead = shop.workshop.registry.register_instrument("Meter", "multimeter", START.date().replace(2090), shop.lead)
     assert (

@@ -18,6 +18,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.small_shop import PIN, SmallShop, opened
+from tests.standing_of import standing_of
 from tests.store.bench import LINK, SEEN, Bench
 from traveller.commands.root import root
 from traveller.errors import Away, NotReachable, Refused
@@ -223,7 +224,7 @@ def test_a_reading_overtaken_by_work_is_never_put_on_top(bench: Bench) -> None:
     assert any("Q3 fitted" in line and "measure again" in line for line in bench.why())
     with pytest.raises(Refused, match="measure again"):
         bench.workshop.keeping.put_on_top(bench.which(), shop.tester)
-    assert not shop.workshop.unit(tag).proof.standing(shop.workshop.unit(tag).book.check("load_test.warm")).state.counts  # type: ignore[arg-type]
+    assert not standing_of(shop.workshop.unit(tag), "load_test.warm").state.counts
     for typed in (tag, f" {tag[:4]}-{tag[4:]}".lower()):  # as the label says it, and as a person may type it
         with pytest.raises(Refused, match="somebody has to decide"):
             bench.workshop.release(typed, shop.clerk, PIN, "done")

@@ -110,6 +110,8 @@ def test_it_comes_forward_whole(worked: tuple[SmallShop, Rows, str, str], revisi
     with workshop.engine.connect() as connection:
         assert verify(connection, here) is None
     assert workshop.briefing.brief(shop.lead).lines
-    new = workshop.book_in(shop.technician, workshop.unit(here).unit.nameplate)  # type: ignore[arg-type]  # booked in
+    plate = workshop.unit(here).unit.nameplate
+    assert plate
+    new = workshop.book_in(shop.technician, plate)
     assert new.unit.tag not in (gone, here)
     workshop.close()

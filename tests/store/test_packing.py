@@ -72,10 +72,14 @@ def test_what_is_typed_once_answers_every_check_that_asks_the_same(bench: tuple[
     assert states.pop("customs") == states.pop("wood_marked", "not applicable") == "not applicable"
     assert set(states.values()) == {"pass"}, states
     assert view.reasons == []
-    charged = {one.name: one.value for one in view.unit.answers["dispatch.chargeable_weight"][0].finding.values}  # type: ignore[union-attr]  # just answered
+    finding = view.unit.answers["dispatch.chargeable_weight"][0].finding
+    assert finding
+    charged = {one.name: one.value for one in finding.values}
     assert charged["chargeable_kg"] == 25
     assert view.unit.packed is not None
-    assert {one.name: one.value for one in view.unit.packed.body.charged[0].values} == charged  # type: ignore[union-attr]  # a packing
+    kept = view.unit.packed.body
+    assert isinstance(kept, Packed)
+    assert {one.name: one.value for one in kept.charged[0].values} == charged
 
 
 def test_a_crate_for_abroad_asks_for_its_wood_and_its_customs_lines(bench: tuple[SmallShop, str, str]) -> None:

@@ -13,6 +13,7 @@ import pytest
 from tests.small_shop import NOW, PIN, PLATE, SEEN, SmallShop, lay_sheets, opened
 from traveller.commands.figures import _csv, inert
 from traveller.errors import InputError, Refused
+from traveller.record.answers import Chosen
 from traveller.record.canonical import canonical
 from traveller.store.workshop import Workshop
 
@@ -56,7 +57,9 @@ def test_the_warranty_is_decided_by_the_calendar(
     assert seal is not None
     assert body.seal == seal.digest
     said = {one.check.key: one.evidence.answer for one in view.standings("goods_in") if one.evidence}
-    assert said["seen_before"].option == answer  # type: ignore[union-attr]  # a choice
+    seen_before = said["seen_before"]
+    assert isinstance(seen_before, Chosen)
+    assert seen_before.option == answer
     assert "warranty" in {one.check.key for one in view.standings("goods_in") if one.state.counts}
 
 

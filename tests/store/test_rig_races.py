@@ -21,7 +21,7 @@ def test_one_rig_is_never_booked_twice(shop: SmallShop) -> None:
             workshop = (shop.workshop, other)[place]
             return lambda: workshop.rigs.book(rig, units[place], begins, begins + timedelta(hours=1), shop.tester)  # noqa: B023
 
-        ended = at_once(booking(0), booking(1))  # type: ignore[arg-type]  # acts on the shop, not on a unit
+        ended = at_once(booking(0), booking(1))
         refused = [one for one in ended if isinstance(one, Refused)]
         assert len(refused) == 1
         assert "booked for U" in str(refused[0])

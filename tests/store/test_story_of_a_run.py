@@ -11,6 +11,7 @@ from pathlib import Path
 
 from demo.camera import PLACES, area_of, power_stage, write_table
 from demo.logger import Bench, lines
+from tests.standing_of import standing_of
 from tests.store.heat_shop import HeatShop, opened
 from tests.store.test_killed_follower import follow, read_so_far
 from traveller.judgement import Verdict
@@ -156,9 +157,7 @@ def test_a_second_unit_is_failed_by_its_hot_sibling(database_url: str, tmp_path:
         verdicts[serial] = after.judgement.verdict
         bad = {one.name for one in after.judgement.parts if one.finding.verdict is Verdict.FAIL}
         assert bad == ({"thermal picture, Q4"} if extra else set())
-        check = after.view.book.check("load_test.hot_spot")
-        assert check
-        assert after.view.proof.standing(check).state is (State.FAILED if extra else State.PASSED)
+        assert standing_of(after.view, "load_test.hot_spot").state is (State.FAILED if extra else State.PASSED)
         assert any(one.check == "load_test.hot_spot" for one in after.view.reasons) is bool(extra)
         found = [one.found for one in after.view.unit.open_nonconformities()]
         assert [one.startswith("heat run: thermal picture, Q4: ") for one in found] == [True] * bool(extra)

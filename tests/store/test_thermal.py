@@ -10,6 +10,7 @@ import pytest
 
 from demo.camera import PLACES, area_of, power_stage, write_table
 from tests.small_shop import WARM, SmallShop, lay_sheets, opened
+from tests.standing_of import standing_of
 from traveller.errors import InputError, Refused
 from traveller.judgement import Verdict
 from traveller.record.acts.thermal import Conditions
@@ -64,7 +65,7 @@ def test_a_hot_sibling_fails_the_unit(bench: tuple[SmallShop, str, str], tmp_pat
     by_name = {seen.area.name: seen.finding for seen in body_of(view).seen}
     assert by_name["Q4"].verdict is Verdict.FAIL
     assert {name for name, finding in by_name.items() if finding.verdict is Verdict.FAIL} == {"Q4"}
-    assert view.proof.standing(view.proof.book.check("load_test.hot")).state is State.FAILED  # type: ignore[arg-type]  # the sheet asks it
+    assert standing_of(view, "load_test.hot").state is State.FAILED
     assert any(reason.check == "load_test.hot" for reason in view.reasons)
 
 
@@ -82,7 +83,7 @@ def test_work_after_the_picture_makes_its_proof_stale(bench: tuple[SmallShop, st
     taken(bench, tmp_path, 0.0)
     shop.workshop.plan_work(tag, shop.technician, ["Q4"], "IGBT module", "failed")
     view = shop.workshop.fit(tag, "Q4", shop.technician, "IGBT module")
-    assert view.proof.standing(view.book.check("load_test.hot")).state is State.STALE  # type: ignore[arg-type]  # the sheet asks it
+    assert standing_of(view, "load_test.hot").state is State.STALE
 
 
 def test_the_kept_picture_says_the_same_temperatures(bench: tuple[SmallShop, str, str], tmp_path: Path) -> None:

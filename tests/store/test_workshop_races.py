@@ -7,7 +7,9 @@ import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
+from functools import partial
 from threading import Barrier
+from typing import TypeVar
 from uuid import UUID
 
 import pytest
@@ -23,13 +25,14 @@ from traveller.vocabulary import HazardKind
 TRIALS = 8
 
 Act = Callable[[], UnitView]
+Done = TypeVar("Done")
 
 
-def at_once(*acts: Act, waits: tuple[float, ...] = (0, 0)) -> list[UnitView | Refused]:
+def at_once(*acts: Callable[[], Done], waits: tuple[float, ...] = (0, 0)) -> list[Done | Refused]:
     """What each act returned, or how it was refused; they start at the same moment, each after its wait."""
     start = Barrier(len(acts))
 
-    def run(act: Act, wait: float) -> UnitView | Refused:
+    def run(act: Callable[[], Done], wait: float) -> Done | Refused:
         start.wait(timeout=10)
         time.sleep(wait)
         try:
@@ -108,7 +111,7 @@ def test_a_release_that_races_a_rework_leaves_only_through_an_open_gate(shop: Sm
         wait = chance.uniform(0, 0.01) if trial > 1 else (0.15, 1.0)[trial]  # the release first looks at the PIN
         waits = (0, wait) if trial % 2 else (wait, 0)
         ended = at_once(
-            lambda tag=tag: shop.workshop.release(tag, shop.clerk, PIN, "done"),  # type: ignore[misc]
+            partial(shop.workshop.release, tag, shop.clerk, PIN, "done"),
             reworks(shop, tag, other)[what],
             waits=waits,
         )
