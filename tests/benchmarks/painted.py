@@ -17,7 +17,7 @@ from textual.containers import Vertical
 from textual.screen import Screen
 from textual.widgets import Static
 
-from tests.way.hands import Hands
+from tests.way.hands import Hands, at_terminal
 from traveller.screens import app
 from traveller.screens.app import TravellerApp
 from traveller.screens.page import Page
@@ -75,10 +75,7 @@ async def terminal(url: str, badge: str, size: tuple[int, int] = (80, 24)) -> As
         os.environ["TRAVELLER_HOME"] = folder
         watched = Watched(url)
         watched.settings = watched.settings.model_copy(update={"station": "goods_in"})
-        async with watched.run_test(size=size) as pilot:
-            hands = Hands(watched, pilot, str(Path(folder) / "none.png"))
-            await hands.opened()
-            await hands.scan(badge)
+        async with at_terminal(watched, badge, size, str(Path(folder) / "none.png")) as hands:
             yield hands
 
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from contextlib import AbstractAsyncContextManager
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from tests.way.hands import Hands
+from tests.way.hands import Hands, at_terminal
 from traveller.record.entries import Nameplate
 from traveller.screens.app import TravellerApp
 from traveller.store.workshop import Workshop
@@ -48,17 +47,13 @@ class SmallShop:
         """A unit fresh from booking in."""
         return self.workshop.book_in(self.technician, plate(kind, serial)).unit.tag
 
-    @asynccontextmanager
-    async def terminal(self, size: tuple[int, int] = (80, 24), badge: str | None = None) -> AsyncIterator[Hands]:
+    def terminal(
+        self, size: tuple[int, int] = (80, 24), badge: str | None = None
+    ) -> AbstractAsyncContextManager[Hands]:
         """A terminal of this shop that somebody has signed on at (nobody, if `badge` is empty)."""
         app = TravellerApp(self.url)
         app.settings = app.settings.model_copy(update={"station": "goods_in"})
-        async with app.run_test(size=size) as pilot:
-            hands = Hands(app, pilot, str(self.picture))
-            await hands.opened()
-            if badge != "":
-                await hands.scan(badge or self.technician)
-            yield hands
+        return at_terminal(app, self.technician if badge is None else badge, size, str(self.picture))
 
 
 def lay_out(folder: Path) -> SmallShop:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.screens.small_shop import PIN, SmallShop
-from tests.way.hands import Hands
+from tests.way.hands import Hands, at_terminal
 from traveller.errors import InputError, Refused
 from traveller.screens.app import TravellerApp
 from traveller.store.workshop import Workshop
@@ -26,9 +26,7 @@ async def type_in(hands: Hands, *lines: str) -> None:
 async def test_one_sheet_and_the_shop_works(tmp_path: Path) -> None:
     url = f"sqlite:///{tmp_path / 'new.sqlite'}"
     app = TravellerApp(url)
-    async with app.run_test(size=(80, 24)) as pilot:
-        hands = Hands(app, pilot, "")
-        await hands.opened()
+    async with at_terminal(app) as hands:
         assert "Enter lays it out" in hands.text()
         await hands.enter()
         assert "A new shop" in hands.text()

@@ -45,6 +45,17 @@ async def share(hands: Hands) -> None:
     await hands.settle()
 
 
+async def overtaken(hands: Hands, shop: SmallShop) -> str:
+    """What was answered here while away was answered otherwise at another terminal meanwhile."""
+    tag = await opened(hands, shop)
+    with away(hands):
+        await hands.paste("30")
+        await hands.enter()
+        shop.workshop.answer(tag, CHECK, "7", shop.technician)
+    await share(hands)
+    return tag
+
+
 def words(hands: Hands) -> str:
     return " ".join(hands.text().split())
 
@@ -75,12 +86,7 @@ async def test_what_is_typed_while_away_is_shown_as_kept_and_shared_on_return(sh
 
 async def test_a_conflict_comes_back_with_both_versions_and_enter_puts_ours_on_top(shop: SmallShop) -> None:
     async with shop.terminal() as hands:
-        tag = await opened(hands, shop)
-        with away(hands):
-            await hands.paste("30")
-            await hands.enter()
-            shop.workshop.answer(tag, CHECK, "7", shop.technician)
-        await share(hands)
+        tag = await overtaken(hands, shop)
         assert "? to decide: 1, Ctrl+O" in hands.text().splitlines()[0]
         await hands.press("ctrl+o")
         assert isinstance(hands.app.screen, KeptPage)
@@ -97,12 +103,7 @@ async def test_a_conflict_comes_back_with_both_versions_and_enter_puts_ours_on_t
 
 async def test_dropping_asks_for_a_reason(shop: SmallShop) -> None:
     async with shop.terminal() as hands:
-        tag = await opened(hands, shop)
-        with away(hands):
-            await hands.paste("30")
-            await hands.enter()
-            shop.workshop.answer(tag, CHECK, "7", shop.technician)
-        await share(hands)
+        tag = await overtaken(hands, shop)
         await hands.press("ctrl+o", "d")
         await hands.press("f10")
         assert "still empty" in words(hands)

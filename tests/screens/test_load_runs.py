@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import AbstractAsyncContextManager
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from textual.pilot import Pilot
 from textual.widgets import DataTable, Input
 
 from demo.logger import Bench, lines
 from tests.store.heat_shop import HeatShop, opened
-from tests.way.hands import Hands
+from tests.way.hands import Hands, at_terminal
 from traveller.commands.root import root
 from traveller.screens.app import TravellerApp
 from traveller.screens.run.page import RunPage
@@ -30,25 +30,17 @@ def _heat(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[HeatShop]
     shop.workshop.close()
 
 
-def app_of(shop: HeatShop) -> TravellerApp:
+def terminal(shop: HeatShop, size: tuple[int, int] = (80, 24)) -> AbstractAsyncContextManager[Hands]:
+    """A terminal at load test, the tester signed on."""
     app = TravellerApp(shop.url)
     app.settings = app.settings.model_copy(update={"station": "load_test"})
-    return app
-
-
-async def signed_on(app: TravellerApp, pilot: Pilot[None], shop: HeatShop) -> Hands:
-    hands = Hands(app, pilot, "")
-    await hands.opened()
-    await hands.scan(shop.tester)
-    return hands
+    return at_terminal(app, shop.tester, size)
 
 
 async def test_a_run_by_keys_alone_at_80_by_24(heat: HeatShop) -> None:
     tag = heat.at_load_test()
     heat.ready(tag)
-    app = app_of(heat)
-    async with app.run_test(size=(80, 24)) as pilot:
-        hands = await signed_on(app, pilot, heat)
+    async with terminal(heat) as hands:
         await hands.scan(tag)
         await hands.press("f6", "o")
         assert "no run yet" in hands.text()
@@ -81,7 +73,7 @@ async def test_a_run_by_keys_alone_at_80_by_24(heat: HeatShop) -> None:
         assert "heatsink" in bad.found
         await hands.press("b")
         assert await hands.sees("Send back")
-        assert app.screen.query_one("#line-found", Input).value == bad.found
+        assert hands.app.screen.query_one("#line-found", Input).value == bad.found
         await hands.press("escape", "escape")
         due = datetime(2090, 1, 1, tzinfo=UTC).date()
         meter = heat.workshop.registry.register_instrument("Meter", "multimeter", due, heat.lead)
@@ -105,9 +97,7 @@ def fed(heat: HeatShop, tag: str, folder: Path, minutes: float = 240) -> None:
 
 async def test_another_terminal_watches_the_same_run(heat: HeatShop, tmp_path: Path) -> None:
     tag = heat.running()
-    app = app_of(heat)
-    async with app.run_test(size=(80, 24)) as pilot:
-        hands = await signed_on(app, pilot, heat)
+    async with terminal(heat) as hands:
         await hands.scan(tag)
         await hands.press("f6", "o")
         assert "not in the band" in hands.text()
@@ -126,16 +116,14 @@ async def test_runs_side_by_side_and_the_rigs(heat: HeatShop, tmp_path: Path, si
     other = heat.at_load_test("A2")
     heat.workshop.heat_runs.plan(other, second_rig, heat.tester)
     fed(heat, first, tmp_path)
-    app = app_of(heat)
-    async with app.run_test(size=size) as pilot:
-        hands = await signed_on(app, pilot, heat)
+    async with terminal(heat, size) as hands:
         await hands.press("f3", "l")
         text = hands.text()
         assert "1 running of 2" in text
         assert any(first in line and other in line for line in text.splitlines())
         await hands.press("tab", "enter")
-        assert isinstance(app.screen, RunPage)
-        assert app.screen.tag == other
+        assert isinstance(hands.app.screen, RunPage)
+        assert hands.app.screen.tag == other
         await hands.press("escape", "r")
         text = hands.text()
         assert "■" in text and "✓ fit" in text
@@ -151,9 +139,7 @@ async def test_without_colour_every_state_is_a_word(heat: HeatShop, monkeypatch:
     monkeypatch.setenv("NO_COLOR", "1")
     tag = heat.running()
     heat.workshop.heat_runs.reading(tag, heat.tester, {"U": 12, "V": 12, "W": 12, "heatsink": 90, "ambient": 23})
-    app = app_of(heat)
-    async with app.run_test(size=(80, 24)) as pilot:
-        hands = await signed_on(app, pilot, heat)
+    async with terminal(heat) as hands:
         await hands.scan(tag)
         await hands.press("f6", "o")
         assert "✗ heatsink" in hands.text()
@@ -196,13 +182,11 @@ async def test_pieces_of_samples_are_one_line_of_the_history_until_they_are_open
     tag = heat.running()
     fed(heat, tag, tmp_path, 100)
     lines_kept = len(heat.workshop.unit(tag).entries)
-    app = app_of(heat)
-    async with app.run_test(size=(100, 30)) as pilot:
-        hands = await signed_on(app, pilot, heat)
+    async with terminal(heat, (100, 30)) as hands:
         await hands.scan(tag)
         await hands.press("f9")
         assert await hands.sees("pieces of samples")
-        table = app.screen.query_one(DataTable)
+        table = hands.app.screen.query_one(DataTable)
         together = table.row_count
         assert f"{lines_kept} lines, newest first" in hands.text()
         assert together < lines_kept - 90

@@ -46,6 +46,15 @@ def diagnosing(shop: SmallShop, serial: str) -> str:
     return tag
 
 
+def with_a_suspect(shop: SmallShop, tag: str) -> str:
+    """Its six devices are measured, and Q4 is the odd one out."""
+    row, unit, readings = ROWS[0]
+    shop.workshop.measuring.siblings(
+        tag, shop.technician, "power stage", row, readings, devices=SIX.split(","), unit=unit
+    )
+    return tag
+
+
 async def opened(hands: Hands, *keys: str) -> None:
     """Press the keys, and wait until a sheet lies on top."""
     await hands.press(*keys)
@@ -88,10 +97,7 @@ async def test_six_devices_by_eight_rows_are_all_in_sight(shop: SmallShop, size:
 
 
 async def test_a_cell_is_typed_anew_and_the_earlier_row_stays(shop: SmallShop) -> None:
-    tag = a_unit(shop, serial="cell")
-    shop.workshop.measuring.siblings(
-        tag, shop.technician, "power stage", "diode C-E", ROWS[0][2], devices=SIX.split(","), unit="V"
-    )
+    tag = with_a_suspect(shop, a_unit(shop, serial="cell"))
     async with shop.terminal() as hands:
         await on_siblings(hands, tag)
         await opened(hands, "c")
@@ -113,10 +119,7 @@ async def test_what_is_refused_stays_in_the_sheet(shop: SmallShop) -> None:
 
 
 async def test_one_key_takes_it_into_the_findings_and_offers_the_failed_part(shop: SmallShop) -> None:
-    tag = diagnosing(shop, "findings")
-    shop.workshop.measuring.siblings(
-        tag, shop.technician, "power stage", "diode C-E", ROWS[0][2], devices=SIX.split(","), unit="V"
-    )
+    tag = with_a_suspect(shop, diagnosing(shop, "findings"))
     async with shop.terminal() as hands:
         await on_siblings(hands, tag)
         await opened(hands, "f")
@@ -136,10 +139,7 @@ async def test_one_key_takes_it_into_the_findings_and_offers_the_failed_part(sho
 
 
 async def test_leaving_the_offer_plans_nothing(shop: SmallShop) -> None:
-    tag = diagnosing(shop, "no plan")
-    shop.workshop.measuring.siblings(
-        tag, shop.technician, "power stage", "diode C-E", ROWS[0][2], devices=SIX.split(","), unit="V"
-    )
+    tag = with_a_suspect(shop, diagnosing(shop, "no plan"))
     async with shop.terminal() as hands:
         await on_siblings(hands, tag)
         await opened(hands, "f")

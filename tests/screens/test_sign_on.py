@@ -9,7 +9,7 @@ import pytest
 from tests.paint_shop import STATION, WEIGHED, lay, lay_judge
 from tests.screens.places import fields
 from tests.screens.small_shop import PIN, SmallShop
-from tests.way.hands import Hands
+from tests.way.hands import Hands, at_terminal
 from traveller.screens.app import TravellerApp
 from traveller.store.workshop import Workshop
 from traveller.vocabulary import Role
@@ -77,10 +77,7 @@ async def test_what_a_new_shop_says(tmp_path: Path, demo: bool) -> None:
         workshop.registry.name_shop("Harbour Road", "Europe/Oslo", demo=True)
         workshop.registry.enrol("Ines Okoro", [Role.LEAD], PIN)
     workshop.close()
-    app = TravellerApp(url)
-    async with app.run_test(size=(80, 24)) as pilot:
-        hands = Hands(app, pilot, "")
-        await hands.opened()
+    async with at_terminal(TravellerApp(url)) as hands:
         if demo:
             assert "Ines Okoro: shift lead" in hands.text()
             assert PIN in hands.text()

@@ -9,7 +9,7 @@ from rich.segment import Segment
 from textual.theme import Theme
 
 from tests.screens.small_shop import SmallShop
-from tests.way.hands import Hands
+from tests.way.hands import Hands, at_terminal
 from traveller.record.evidence import Standing, State
 from traveller.screens.app import TravellerApp
 from traveller.screens.looks import LOOKS
@@ -75,9 +75,7 @@ async def test_without_colour_the_words_are_the_same(
 async def test_every_look_can_be_chosen(shop: SmallShop, look: Theme) -> None:
     save_settings(Settings(look=look.name))
     app = TravellerApp(shop.url)
-    async with app.run_test(size=(80, 24)) as pilot:
-        hands = Hands(app, pilot, "")
-        await hands.opened()
+    async with at_terminal(app) as hands:
         assert app.theme == look.name
         assert "Scan your badge" in hands.text()
 

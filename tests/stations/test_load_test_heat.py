@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
-from typing import Any, get_args
+from typing import get_args
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from numpy.typing import NDArray
 from pydantic import ValidationError
 from scipy import optimize
 
@@ -18,6 +19,8 @@ from stations.load_test.steady import Steady, steady
 from tests.stations.findings import figures
 from traveller.errors import InputError
 from traveller.judgement import Finding, Verdict
+
+Floats = NDArray[np.float64]
 
 
 def run(times: tuple[float, ...], kelvins: tuple[float, ...], **more: object) -> Finding:
@@ -132,16 +135,21 @@ def test_the_other_criteria_and_their_edges(criterion: str, first: float, later:
         assert figures(run(*level, criterion=criterion))["steady"] == is_steady
 
 
+def scattered(end: float, tau: float, seed: int) -> tuple[Floats, Floats]:
+    """Twelve times (min) and what a curve of this end (K) and time constant (min) gives there, 0.1 K of scatter."""
+    times = np.linspace(0, 2.5 * tau, 12)
+    return times, end * (1 - np.exp(-times / tau)) + np.random.default_rng(seed).normal(0, 0.1, 12)
+
+
+def levelling(times: Floats, final: float, drop: float, constant: float) -> Floats:
+    return final - drop * np.exp(-times / constant)
+
+
 @settings(max_examples=30, deadline=None)
 @given(st.floats(20, 120), st.floats(15, 90), st.integers(0, 2**32 - 1))
 def test_least_squares_agree_with_those_of_scipy(end: float, tau: float, seed: int) -> None:
     """scipy.optimize.curve_fit on the same scattered readings, 0.1 K."""
-    times = np.linspace(0, 2.5 * tau, 12)
-    rises = end * (1 - np.exp(-times / tau)) + np.random.default_rng(seed).normal(0, 0.1, 12)
-
-    def levelling(t: Any, final: float, drop: float, constant: float) -> Any:
-        return final - drop * np.exp(-t / constant)
-
+    times, rises = scattered(end, tau, seed)
     (final, _, constant), _ = optimize.curve_fit(levelling, times, rises, p0=(end, end, tau))
     found = figures(run(tuple(times), tuple(rises), allowed=2000))
     assert float(found["final_c"]) == pytest.approx(final, rel=1e-4)
@@ -223,12 +231,7 @@ def test_any_readings_end_in_a_finding_or_a_sentence(
 @given(st.floats(20, 120), st.floats(15, 90), st.integers(0, 2**32 - 1))
 def test_the_interval_of_the_end_is_that_of_scipy(end: float, tau: float, seed: int) -> None:
     """scipy.optimize.curve_fit: k = 2 times the root of the covariance of the end, 0.1 K of scatter."""
-    times = np.linspace(0, 2.5 * tau, 12)
-    rises = end * (1 - np.exp(-times / tau)) + np.random.default_rng(seed).normal(0, 0.1, 12)
-
-    def levelling(t: Any, final: float, drop: float, constant: float) -> Any:
-        return final - drop * np.exp(-t / constant)
-
+    times, rises = scattered(end, tau, seed)
     _, covariance = optimize.curve_fit(levelling, times, rises, p0=(end, end, tau))
     found = figures(run(tuple(times), tuple(rises), allowed=500))
     assert float(found["final_u_k"]) == pytest.approx(2 * np.sqrt(covariance[0, 0]), rel=0.02)

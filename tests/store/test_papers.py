@@ -11,7 +11,7 @@ from reportlab.pdfgen.canvas import Canvas
 from sqlalchemy import text
 
 from tests.small_shop import PIN, SmallShop
-from tests.store.test_workshop_walk import without_triggers
+from tests.store.tampering import without_triggers
 from traveller.documents.attached import FILE, facts_in
 from traveller.documents.page import Paper
 from traveller.errors import InputError

@@ -15,6 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Connection, Engine, text
 
+from tests.store.tampering import without_triggers
 from traveller.errors import InputError, NotReachable
 from traveller.judgement import Figure, Finding, Verdict
 from traveller.record.answers import Calculated
@@ -174,14 +175,6 @@ def test_the_database_refuses_to_change_or_erase(engine: Engine, note: Note, sta
         assert journal.read(connection, "U-1") == written
 
 
-def without_triggers(connection: Connection) -> None:
-    if connection.dialect.name == "postgresql":
-        connection.execute(text("ALTER TABLE entry DISABLE TRIGGER USER"))
-        return
-    for event in ("update", "delete"):
-        connection.execute(text(f"DROP TRIGGER entry_refuses_{event}"))
-
-
 @pytest.mark.parametrize(
     ("statement", "sequence", "says"),
     [
@@ -206,16 +199,22 @@ def test_tampering_is_found_at_its_line(engine: Engine, note: Note, statement: s
     assert says in found.what
 
 
+def forge(connection: Connection, words: str, others: str) -> None:
+    """Put other words into the second line, with a digest that fits it."""
+    without_triggers(connection)
+    row = connection.execute(text("SELECT payload, previous FROM entry WHERE sequence = 2")).one()
+    forged = row.payload.replace(words, others)
+    assert forged != row.payload
+    connection.execute(
+        text("UPDATE entry SET payload = :payload, digest = :digest WHERE sequence = 2"),
+        {"payload": forged, "digest": journal.chained(row.previous, forged)},
+    )
+
+
 def test_a_forged_line_with_a_fitting_digest_breaks_the_next(engine: Engine, note: Note) -> None:
     filled(engine, note)
     with writing(engine) as connection:
-        without_triggers(connection)
-        row = connection.execute(text("SELECT payload, previous FROM entry WHERE sequence = 2")).one()
-        forged = row.payload.replace("line 2", "line 9")
-        connection.execute(
-            text("UPDATE entry SET payload = :payload, digest = :digest WHERE sequence = 2"),
-            {"payload": forged, "digest": journal.chained(row.previous, forged)},
-        )
+        forge(connection, "line 2", "line 9")
     with reading(engine) as connection:
         found = journal.verify(connection, "U-1")
     assert found is not None and found.sequence == 3
@@ -224,13 +223,7 @@ def test_a_forged_line_with_a_fitting_digest_breaks_the_next(engine: Engine, not
 def test_an_entry_of_an_unknown_kind_is_named_and_not_a_traceback(engine: Engine, note: Note) -> None:
     filled(engine, note, count=2)
     with writing(engine) as connection:
-        without_triggers(connection)
-        row = connection.execute(text("SELECT payload, previous FROM entry WHERE sequence = 2")).one()
-        strange = row.payload.replace('"kind":"noted"', '"kind":"teleported"')
-        connection.execute(
-            text("UPDATE entry SET payload = :payload, digest = :digest WHERE sequence = 2"),
-            {"payload": strange, "digest": journal.chained(row.previous, strange)},
-        )
+        forge(connection, '"kind":"noted"', '"kind":"teleported"')
     with reading(engine) as connection:
         found = journal.verify(connection, "U-1")
         with pytest.raises(NotReachable, match="Entry 2 of U-1"):

@@ -218,6 +218,13 @@ def test_a_full_disk_while_answering_leaves_nothing_of_the_answer(shop: SmallSho
 # ---- another file in the place of the database -----------------------------------------------------------
 
 
+def copied(path: Path) -> Path:
+    """The database as it is at this moment, in a file beside it."""
+    with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(path.with_name("copy"))) as copy:
+        source.backup(copy)
+    return path.with_name("copy")
+
+
 def put_in_place(copy: Path, path: Path) -> None:
     """As one restores a backup while no terminal is writing: the copy takes the place of the file."""
     for beside in ("-wal", "-shm"):
@@ -231,12 +238,11 @@ def test_an_older_copy_in_place_of_the_file_is_seen_and_written_to(tmp_path: Pat
     path = tmp_path / "record.sqlite"
     shop = opened(f"sqlite:///{path}", tmp_path)
     tag = shop.booked()
-    with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(tmp_path / "copy")) as copy:
-        source.backup(copy)
+    copy = copied(path)
     late = shop.booked()
     assert len(shop.workshop.note(tag, shop.lead, "only in the newer file").unit.notes) == 1
     leaver = shop.workshop.registry.enrol("Zoe", [Role.LEAD], "1357", by=shop.lead)
-    put_in_place(tmp_path / "copy", path)
+    put_in_place(copy, path)
 
     assert shop.workshop.unit(tag).unit.notes == []
     assert leaver not in shop.workshop.shop().people
@@ -255,14 +261,13 @@ def test_the_feed_goes_over_to_the_file_that_was_put_in_place(tmp_path: Path) ->
     path = tmp_path / "record.sqlite"
     shop = opened(f"sqlite:///{path}", tmp_path)
     tag = shop.booked()
-    with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(tmp_path / "copy")) as copy:
-        source.backup(copy)
+    copy = copied(path)
     told = Event()
     feed = shop.workshop.feed(told.set)
     feed.start()
     for change in (
         lambda: None,
-        lambda: put_in_place(tmp_path / "copy", path),
+        lambda: put_in_place(copy, path),
         lambda: shop.workshop.note(tag, shop.lead, "after the restore"),
     ):
         change()

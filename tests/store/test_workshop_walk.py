@@ -8,10 +8,11 @@ from multiprocessing import get_context
 from uuid import UUID
 
 import pytest
-from sqlalchemy import Connection, text
+from sqlalchemy import text
 
 from tests.random_hands import RandomHands, work_alone
 from tests.small_shop import SmallShop
+from tests.store.tampering import without_triggers
 from traveller.errors import NotReachable
 from traveller.record.shop_entries import ShopNamed
 from traveller.store import journal
@@ -98,16 +99,6 @@ def test_cards_changed_by_hand_are_found_and_made_anew(shop: SmallShop) -> None:
     assert {card.tag: card for card in shop.workshop.floor()} == {
         tag: card_of(shop.workshop.unit(tag)) for tag in (changed, gone, sound)
     }
-
-
-def without_triggers(connection: Connection) -> None:
-    """As somebody would who wants to change the record and has the right to alter the tables."""
-    if connection.dialect.name == "postgresql":
-        connection.execute(text("ALTER TABLE entry DISABLE TRIGGER USER"))
-        return
-    names = connection.execute(text("SELECT name FROM sqlite_master WHERE type = 'trigger' AND tbl_name = 'entry'"))
-    for name in names.scalars().all():
-        connection.execute(text(f'DROP TRIGGER "{name}"'))
 
 
 TAMPERED = {

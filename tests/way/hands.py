@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable, Mapping, Sequence
-from contextlib import suppress
+from collections.abc import AsyncIterator, Callable, Mapping, Sequence
+from contextlib import asynccontextmanager, suppress
 from time import monotonic
 
 from textual import events
@@ -218,3 +218,16 @@ class Hands:
                 await self.fill(values)
         if not isinstance(self.app.screen, SheetOfFields):
             await self.press("escape")
+
+
+@asynccontextmanager
+async def at_terminal(
+    app: TravellerApp, badge: str = "", size: tuple[int, int] = (80, 24), picture: str = ""
+) -> AsyncIterator[Hands]:
+    """At an open terminal, signed on with `badge` (nobody, if it is empty)."""
+    async with app.run_test(size=size) as pilot:
+        hands = Hands(app, pilot, picture)
+        await hands.opened()
+        if badge:
+            await hands.scan(badge)
+        yield hands

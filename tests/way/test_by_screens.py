@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from tests.way.answers import NAMEPLATE, RATINGS
-from tests.way.hands import Hands
+from tests.way.hands import Hands, at_terminal
 from tests.way.test_by_commands import Shop
 from traveller.screens.app import TravellerApp
 
@@ -28,11 +28,7 @@ async def test_a_unit_goes_the_whole_way_on_the_screens(
     monkeypatch.delenv("TRAVELLER_STATIONS", raising=False)
     file = f"sqlite:///{tmp_path / 'shop.sqlite'}"
     shop = Shop(tmp_path, file if engine_name == "sqlite" else request.getfixturevalue("postgresql_url"))
-    app = TravellerApp(shop.url)
-    async with app.run_test(size=size) as pilot:
-        hands = Hands(app, pilot, str(shop.picture))
-        await hands.opened()
-        await hands.scan(shop.technician)
+    async with at_terminal(TravellerApp(shop.url), shop.technician, size, str(shop.picture)) as hands:
         await hands.press("1")
         tag = await _booked_in(hands)
         for meter in shop.meters.values():

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from contextlib import AbstractAsyncContextManager
 from pathlib import Path
 
 import pytest
 
-from tests.way.hands import Hands
+from tests.way.answers import SOUND
+from tests.way.hands import Hands, at_terminal
 from tests.way.test_by_commands import Shop, booked_in, repaired
 from traveller.record.view import UnitView
 from traveller.screens.app import TravellerApp
@@ -23,7 +25,7 @@ def _shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Shop:
     return Shop(tmp_path, f"sqlite:///{tmp_path / 'shop.sqlite'}")
 
 
-def at_dispatch(shop: Shop) -> str:
+def ready_to_leave(shop: Shop) -> str:
     tag = booked_in(shop)
     repaired(shop, tag)
     shop.answer_all(tag, shop.inspector, "inspection")
@@ -32,22 +34,21 @@ def at_dispatch(shop: Shop) -> str:
     shop.answer_all(tag, shop.tester, "load_test")
     shop.done(shop.tester, "move", tag)
     for check in ("accessories_out", "settings", "report_read", "tag_on_papers", "leaving_photo"):
-        from tests.way.answers import SOUND
-
         shop.answer(tag, f"dispatch.{check}", shop.clerk, SOUND[f"dispatch.{check}"])
     return tag
+
+
+def at_dispatch(shop: Shop, size: tuple[int, int] = (80, 24)) -> AbstractAsyncContextManager[Hands]:
+    """At the clerk's terminal."""
+    return at_terminal(TravellerApp(shop.url), shop.clerk, size, str(shop.picture))
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
 async def test_from_the_scan_to_the_signed_label_in_under_ten_keys(
     size: tuple[int, int], shop: Shop, tmp_path: Path
 ) -> None:
-    tag = at_dispatch(shop)
-    app = TravellerApp(shop.url)
-    async with app.run_test(size=size) as pilot:
-        hands = Hands(app, pilot, str(shop.picture))
-        await hands.opened()
-        await hands.scan(shop.clerk)
+    tag = ready_to_leave(shop)
+    async with at_dispatch(shop, size) as hands:
         await hands.scan(shop.meters["scale"])
         await hands.scan(tag)
         await hands.press("f8", "p")
@@ -102,32 +103,24 @@ async def test_the_gate_is_whole_though_the_screen_is_painted_before_its_rows_we
 
     monkeypatch.setattr(GatePage, "paint", painted_at_once)
     tag = booked_in(shop)
-    app = TravellerApp(shop.url)
-    async with app.run_test(size=(80, 24)) as pilot:
-        hands = Hands(app, pilot, str(shop.picture))
-        await hands.opened()
-        await hands.scan(shop.clerk)
+    async with at_dispatch(shop) as hands:
         await hands.scan(tag)
         await hands.press("f8")
         assert all("hazard: stored charge (presumed until measured)" in line for line in seen), seen
-        await pilot.resize_terminal(120, 40)
+        await hands.pilot.resize_terminal(120, 40)
         await hands.settle()
         assert "clear it" in hands.text().splitlines()[2], "a wider screen takes a reason on one line"
 
 
 async def test_the_wrong_unit_in_hand_is_said_and_nothing_typed_is_lost(shop: Shop) -> None:
-    tag, other = at_dispatch(shop), booked_in(shop)
-    app = TravellerApp(shop.url)
-    async with app.run_test(size=(80, 24)) as pilot:
-        hands = Hands(app, pilot, str(shop.picture))
-        await hands.opened()
-        await hands.scan(shop.clerk)
+    tag, other = ready_to_leave(shop), booked_in(shop)
+    async with at_dispatch(shop) as hands:
         await hands.scan(tag)
         await hands.press("f8", "p")
         await hands.scan(other)
         await hands.paste("60x40x30 8.4")
         for line, typed in {"shielded": "yes", "carrier": "Holt", "consignment": "77"}.items():
-            app.screen.query_one(f"#line-{line}").focus()
+            hands.app.screen.query_one(f"#line-{line}").focus()
             await hands.paste(typed)
         await hands.press("f10")
         assert "tag in hand is" in hands.text().replace("\n", " "), hands.text()

@@ -13,7 +13,7 @@ import pytest
 from textual.widgets import Input
 
 from tests.way.answers import NAMEPLATE, RATINGS
-from tests.way.hands import Hands
+from tests.way.hands import Hands, at_terminal
 from tests.way.test_by_commands import Shop
 from traveller.screens.app import TravellerApp
 from traveller.screens.joints import JointsPage
@@ -52,11 +52,7 @@ async def test_one_bad_device_of_six(tmp_path: Path, monkeypatch: pytest.MonkeyP
     monkeypatch.delenv("TRAVELLER_STATIONS", raising=False)
     shop = Shop(tmp_path, f"sqlite:///{tmp_path / 'shop.sqlite'}")
     night = shop.done(shop.lead, "shop", "enrol", "Yusuf Brandt", "--role", "technician").strip()
-    app = TravellerApp(shop.url)
-    async with app.run_test(size=(80, 24)) as pilot:
-        hands = Hands(app, pilot, str(shop.picture))
-        await hands.opened()
-        await hands.scan(shop.technician)
+    async with at_terminal(TravellerApp(shop.url), shop.technician, picture=str(shop.picture)) as hands:
         await hands.press("1", "f5")
         await hands.fill({**NAMEPLATE, "kind": "1", **RATINGS})
         tag = hands.unit().tag
