@@ -163,7 +163,9 @@ def test_the_letters_of_the_acts_are_the_ones_of_the_screen() -> None:
     written = (HERE / "traveller" / "screens" / "acts.py").read_text(encoding="utf-8")
     letters = dict(re.findall(r'Way\("\w+", "(\w)", "([^"]+)"', written))
     text = (HERE / "docs" / "lead.md").read_text(encoding="utf-8")
-    for letter, label in re.findall(r"^\| `(\w)` \| ([^|]+) \|", text, re.MULTILINE):
+    named = re.findall(r"^\| `(\w)` \| ([^|]+) \|", text, re.MULTILINE)
+    assert named
+    for letter, label in named:
         assert letters[letter] == label.strip()
 
 

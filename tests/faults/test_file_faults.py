@@ -94,6 +94,7 @@ def test_a_full_disk_loses_nothing_that_was_acknowledged(tmp_path: Path, capsys:
         lost += after_room_was_made(shop, tag, acknowledged)
         shop.workshop.close()
     tell(capsys, "disk full (quota)", trials=rounds, acknowledged=total, lost=lost)
+    assert total > 0
 
 
 def test_a_disk_that_is_really_full(small_disk: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -105,6 +106,7 @@ def test_a_disk_that_is_really_full(small_disk: Path, tmp_path: Path, capsys: py
     ballast.unlink()
     lost = after_room_was_made(shop, tag, acknowledged)
     tell(capsys, "disk full (small disk)", trials=1, acknowledged=len(acknowledged), lost=lost)
+    assert acknowledged
     shop.workshop.close()
 
 

@@ -97,15 +97,19 @@ def test_the_board_of_figures_grows_with_the_record(bench: tuple[SmallShop, str]
     assert [one.part for one in second.parts] == ["transistor"]
 
 
-def test_the_table_holds_no_formula(bench: tuple[SmallShop, str], tmp_path: Path) -> None:
+def test_the_table_holds_no_formula(bench: tuple[SmallShop, str]) -> None:
     """Cells that begin with = + - @ tab or return are made inert (OWASP, CSV injection)."""
     shop, _ = bench
-    shop = later(shop, tmp_path, 10)
-    for maker in ("=1+1", "@SUM(A1)", "+4", "-4"):
-        shop.workshop.book_in(shop.technician, PLATE.model_copy(update={"maker": maker}))
+    makers = ("=1+1", "@SUM(A1)", "+4", "-4")
+    for maker in makers:
+        shop.ready(PLATE.model_copy(update={"maker": maker}))
     rows = list(csv.reader(io.StringIO(_csv(shop.workshop.figures.now()))))
     assert all(len(row) == 4 for row in rows)
-    assert not [cell for row in rows for cell in row if cell[:1] in "=@\t\r" and cell]
+    assert {row[1] for row in rows if row[0] == "failed"} == {
+        f"{PLATE.maker} D7: transistor",
+        *(f"'{maker} D7: transistor" for maker in makers),
+    }
+    assert not [cell for row in rows for cell in row if cell.startswith(("=", "+", "-", "@", "\t", "\r"))]
     assert inert("=1+1") == "'=1+1"
     assert inert(-4) == -4
 

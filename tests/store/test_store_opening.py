@@ -20,7 +20,7 @@ from sqlalchemy import Engine, text
 from sqlalchemy.exc import TimeoutError
 
 from traveller.errors import InputError, NotReachable
-from traveller.record.entries import Draft
+from traveller.record.entries import Draft, Entry
 from traveller.store import engine as engine_module
 from traveller.store import journal, migrations, mounts
 from traveller.store.address import address
@@ -43,10 +43,13 @@ def test_the_known_revisions_are_those_of_the_migrations() -> None:
 
 
 def test_opening_again_finds_the_record(empty_url: str, note: Callable[..., Draft]) -> None:
+    written: list[Entry] = []
     for expected in range(2):
         engine = open_engine(empty_url)
         with writing(engine) as connection:
-            journal.append(connection, "U-1", expected, [note()], by="P-1", terminal="t", at=AT)
+            appended = journal.append(connection, "U-1", expected, [note()], by="P-1", terminal="t", at=AT)
+            written += appended.entries
+            assert journal.read(connection, "U-1") == written
         engine.dispose()
 
 
