@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from tests.record.heat_runs.rows import HEAD, PLAN, START, fed, run_of, said, stamp
@@ -171,7 +171,8 @@ def test_a_stream_that_has_stopped_is_found() -> None:
     assert found(lines, minutes_later=16) == {"stream stopped": ""}
 
 
-@given(st.lists(st.text(max_size=60), max_size=20))
+@given(st.lists(st.text(max_size=60) | st.floats(-1, 90).map(row), max_size=20))
+@example([row(1), '"a",2\r3'])
 def test_any_lines_at_all_end_in_batches_or_a_sentence(lines: list[str]) -> None:
     try:
         batches = fed([HEAD, *lines])
