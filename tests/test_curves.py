@@ -152,8 +152,13 @@ def test_the_form_knows_a_curve_from_a_list() -> None:
     assert not field.many
 
 
+ROWS = st.lists(st.tuples(st.integers(-9, 9), st.integers(-9, 9)), max_size=5).map(
+    lambda rows: "".join(f"{volts},{amps}\n" for volts, amps in rows).encode()
+)
+
+
 @settings(max_examples=100)
-@given(st.binary(max_size=300))
+@given(st.binary(max_size=300) | st.tuples(ROWS, st.binary(max_size=3)).map(b"".join))
 def test_any_bytes_are_a_curve_or_refused(tmp_path_factory: pytest.TempPathFactory, content: bytes) -> None:
     path = tmp_path_factory.getbasetemp() / "any.csv"
     path.write_bytes(content)

@@ -22,6 +22,7 @@ from tests.record.shop_floor import (
     amps,
     answered,
     may_leave,
+    ready_for_work,
     volts,
 )
 from tests.record.three_stations import (
@@ -332,6 +333,16 @@ def _more(draw: st.DrawFn, traveller: Traveller, length: int) -> Traveller:
 def any_travellers(draw: st.DrawFn) -> Traveller:
     """From nothing: mostly nonsense."""
     return _more(draw, Traveller(), draw(st.integers(0, 12)))
+
+
+@st.composite
+def measured_travellers(draw: st.DrawFn) -> Traveller:
+    """A unit at work that is measured over and over, a part fitted now and then."""
+    traveller = ready_for_work()
+    fitted: st.SearchStrategy[Body] = st.just(WorkFitted(reference="Q3", fitted="transistor"))
+    for body in draw(st.lists(MEASURED | fitted, min_size=1, max_size=8)):
+        traveller.enter(body, draw(people))
+    return traveller
 
 
 @st.composite

@@ -214,6 +214,10 @@ def test_words_too_long_or_that_cannot_be_kept_are_refused() -> None:
     assert read_answer(check(REMARK), " two\nlines ") == Written(text="two\nlines")
 
 
+def test_hyphens_alone_are_no_tag() -> None:
+    assert "scan the tag" in refused(check(TAG_IN_HAND), "- -")
+
+
 ALL = [*BOOK.checks(), DIODES, PICTURE, POLES]
 typing = st.one_of(
     st.text(max_size=40),

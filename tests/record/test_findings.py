@@ -151,8 +151,22 @@ def test_an_amount_that_could_be_another_is_refused(typed: str) -> None:
         acts.read_amount(typed, "parts")
 
 
-@given(st.dictionaries(st.sampled_from([*Investigated.model_fields, "day"]), st.text(max_size=12)))
-def test_whatever_is_typed_is_findings_or_a_sentence(typed: dict[str, str]) -> None:
+SOUND = {
+    "root_cause": "dried out",
+    "hours": "2",
+    "rate": "85",
+    "parts_cost": "40",
+    "currency": "EUR",
+    "advice": "repair",
+}
+
+
+@given(
+    st.sampled_from([{}, SOUND]),
+    st.dictionaries(st.sampled_from([*Investigated.model_fields, "day"]), st.text(max_size=12), max_size=3),
+)
+def test_whatever_is_typed_is_findings_or_a_sentence(sound: dict[str, str], more: dict[str, str]) -> None:
+    typed = {**sound, **more}
     try:
         said = acts.findings_typed(typed)
     except InputError as error:

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import binomtest
 
-from tests.record.any_entries import any_travellers
+from tests.record.any_entries import measured_travellers
 from tests.record.at_diagnosis import STATIONS, Bench
 from tests.record.shop_floor import ANNA, BEN, PEOPLE, Traveller
 from traveller.errors import InputError, Refused
@@ -256,7 +256,7 @@ def test_more_failures_before_never_ask_for_more_clean_runs(runs: int, data: st.
 
 
 @settings(max_examples=60, deadline=None)
-@given(any_travellers())
+@given(measured_travellers())
 def test_whatever_was_entered_an_outlook_comes_out(traveller: Traveller) -> None:
     unit = traveller.view.unit
     for test in unit.runs.values():

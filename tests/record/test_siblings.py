@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.record.any_entries import any_travellers
+from tests.record.any_entries import measured_travellers
 from tests.record.at_diagnosis import SIX, Bench
 from tests.record.shop_floor import ANNA, PEOPLE, VOLTMETER, Traveller
 from traveller.errors import InputError, Refused
@@ -184,7 +184,7 @@ def test_a_row_without_over_range_is_judged_as_counted_by_hand(values: list[floa
 
 
 @settings(max_examples=60, deadline=None)
-@given(any_travellers())
+@given(measured_travellers())
 def test_whatever_was_entered_a_suspicion_comes_out(traveller: Traveller) -> None:
     unit = traveller.view.unit
     for table in unit.siblings.values():

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.record.any_entries import any_travellers
+from tests.record.any_entries import measured_travellers
 from tests.record.at_diagnosis import STATIONS, Bench
 from tests.record.shop_floor import ANNA, MORNING, PEOPLE, Traveller
 from traveller.errors import InputError, Refused
@@ -144,7 +144,7 @@ def test_a_smooth_trace_thinned_to_forty_points_is_the_trace(scale: float, bend:
 
 
 @settings(max_examples=60, deadline=None)
-@given(any_travellers())
+@given(measured_travellers())
 def test_whatever_was_entered_a_comparison_comes_out(traveller: Traveller) -> None:
     for node in traveller.view.unit.traces.values():
         assert compared("U000001X", node, node.taken, STATIONS.judges).says

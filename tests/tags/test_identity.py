@@ -215,7 +215,12 @@ def test_differences_in_words(typed: str, candidate: str, words: str) -> None:
     assert describe_difference(typed, candidate) == words
 
 
-@given(st.text(max_size=200))
+WITH_SOMETHING_IN_IT = st.tuples(st.sampled_from(SOME_TAGS), st.integers(0, 8), st.text("- \u00a0O", max_size=2)).map(
+    lambda drawn: drawn[0][: drawn[1]] + drawn[2] + drawn[0][drawn[1] :]
+)
+
+
+@given(st.text(max_size=200) | WITH_SOMETHING_IN_IT)
 def test_any_text_is_read_or_refused_in_a_sentence(text: str) -> None:
     try:
         tag = read_tag(text)

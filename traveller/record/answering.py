@@ -71,7 +71,7 @@ def read_answer(check: Check, text: str) -> Answer:
             readings = read_quantities(text, check.unit, len(check.columns))
             return ReadSideBySide(columns=check.columns, readings=tuple(_possible(check, one) for one in readings))
         case CheckKind.SCAN:
-            return Scanned(tag=re.sub(r"[\s-]", "", text).upper()[:64])
+            return Scanned(tag=_scanned(text))
         case CheckKind.CALCULATION:
             return Calculated(inputs=named_values(text))
         case CheckKind.PHOTO:
@@ -93,6 +93,13 @@ def _tick(text: str) -> Ticked:
     if word in _YES | _NO:
         return Ticked(yes=word in _YES)
     raise InputError(f'"{text}" is neither yes nor no: type y or n.')
+
+
+def _scanned(text: str) -> str:
+    tag = re.sub(r"[\s-]", "", text).upper()[:64]
+    if not tag:
+        raise InputError(f'There is no tag in "{text}": scan the tag.')
+    return tag
 
 
 def choose(options: Sequence[str], text: str) -> str:
