@@ -133,7 +133,7 @@ def test_a_unit_goes_the_whole_way_by_commands(shop: Shop) -> None:
         "--check",
         "inspection.joints",
     )
-    assert shop.states(tag, "inspection") == {"stale", "not applicable"}
+    assert shop.states(tag, "inspection") == {"stale"}
     shop.done(shop.technician, "work", "fit", tag, "Q4", "resoldered")
     shop.answer_all(tag, shop.technician, "diagnosis", "component_work")
     shop.done(shop.technician, "move", tag)
