@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Any
 
 import pytest
 from sqlalchemy import Connection, event
@@ -134,7 +133,7 @@ async def test_a_terminal_that_is_started_while_away_opens_when_the_database_is_
 
     real, tries = getattr(Door, step), []
 
-    def later(*given: Any, **words: Any) -> object:
+    def later(*given: object, **words: object) -> object:
         tries.append(1)
         if len(tries) < 3:
             raise Away("The server is not there.")
