@@ -19,6 +19,7 @@ class Accessories(BaseModel):
 
     readings: tuple[Count, ...] = Field(min_length=1, max_length=48, description="counted out")
     counted_in: tuple[Count, ...] = Field(min_length=1, max_length=48, description="counted in at goods-in")
+    columns: tuple[str, ...] = Field(default=(), max_length=48, description="what is counted")
 
 
 def accessories(given: Accessories) -> Finding:
@@ -35,18 +36,15 @@ def accessories(given: Accessories) -> Finding:
     pairs = list(zip(given.counted_in, given.readings, strict=True))
     missing = sum(max(came - goes, 0) for came, goes in pairs)
     surplus = sum(max(goes - came, 0) for came, goes in pairs)
-    differs = [
-        f"column {place}: {came:g} came in, {goes:g} go out"
-        for place, (came, goes) in enumerate(pairs, start=1)
-        if came != goes
-    ]
+    named = len(given.columns) == len(pairs)
+    names = given.columns if named else tuple(f"column {place}" for place, _ in enumerate(pairs, start=1))
+    counted = [(name, came, goes) for name, (came, goes) in zip(names, pairs, strict=True)]
+    differs = [f"{name}: {came:g} came in, {goes:g} go out" for name, came, goes in counted if came != goes]
     return Finding(
         verdict=Verdict.FAIL if differs else Verdict.PASS,
         says="; ".join(differs) or "all that came in goes out",
         values=(Figure(name="missing", value=missing), Figure(name="surplus", value=surplus)),
         limit="out equals in",
-        working=tuple(
-            f"column {place}: in {came:g}, out {goes:g}" for place, (came, goes) in enumerate(pairs, start=1)
-        ),
+        working=tuple(f"{name}: in {came:g}, out {goes:g}" for name, came, goes in counted),
         source=f"{COMMON_PRACTICE}; the customer's property is accounted for (ISO 9001 8.5.3)",
     )

@@ -135,13 +135,13 @@ def unit_lines(view: UnitView, zone: str) -> Iterator[str]:
         here = "  <- here" if sheet.key == unit.station and not unit.release else ""
         yield f"{sheet.name}  {sum(one.state.counts for one in standings)}/{len(standings)}{here}"
         for one in standings:
-            yield f"  {one.state.sign} {one.check.key}: {_says(one, zone)}"
+            yield f"  {one.state.sign} {one.check.short}: {_says(one, zone)}  [{one.check.key}]"
 
 
 def redo_lines(view: UnitView, zone: str) -> Iterator[str]:
     """What has to be proved again, in route order, each with the reason and since when."""
     for one in to_redo(view):
-        yield f"do again: {one.check.full_key}: {because_words(one, zone)}"
+        yield f"do again: {one.check.short}: {because_words(one, zone)}  [{one.check.full_key}]"
 
 
 def _says(standing: Standing, zone: str) -> str:

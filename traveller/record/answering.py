@@ -42,11 +42,11 @@ def how_to_answer(check: Check) -> str:
         CheckKind.TICK: "y or n",
         CheckKind.CHOICE: "  ".join(f"{n} {option}" for n, option in enumerate(check.options, 1)),
         CheckKind.READING: f"a value in {check.unit}" if check.unit else "a number",
-        CheckKind.TABLE: f"{len(check.columns)} values{in_unit}, blanks between: {' '.join(check.columns)}",
+        CheckKind.TABLE: f"{len(check.columns)} values{in_unit}, blanks between: {', '.join(check.columns)}",
         CheckKind.TEXT: "words",
         CheckKind.PHOTO: "path of a picture file",
         CheckKind.SCAN: "scan the tag",
-        CheckKind.CALCULATION: "the fields below",
+        CheckKind.CALCULATION: "fields to fill in",
     }
     return ways[check.kind] + (", or n/a and the reason" if check.may_not_apply else "")
 
@@ -269,15 +269,16 @@ def _by_judge(check: Check, answer: Answer, unit: Unit, judges: Judges) -> Findi
             filled[name] = value
     if isinstance(answer, Calculated):
         return judge.finding(read_model(judge.model, typed, filled))
-    return judge.finding(build(judge.model, {**filled, **_given(answer)}))
+    given = _given(answer, named="columns" in judge.model.model_fields)
+    return judge.finding(build(judge.model, {**filled, **given}))
 
 
-def _given(answer: Answer) -> dict[str, Any]:
-    """The answer under the name that a judge's model has for it."""
+def _given(answer: Answer, named: bool) -> dict[str, Any]:
+    """The answer under the name that a judge's model has for it; with `named` also what stands in each column."""
     if isinstance(answer, Read):
         return {"reading": _plain(answer)}
     if isinstance(answer, ReadSideBySide):
-        return {"readings": _plain(answer)}
+        return {"readings": _plain(answer), **({"columns": answer.columns} if named else {})}
     return {"answer": _plain(answer)}
 
 

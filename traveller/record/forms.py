@@ -19,6 +19,7 @@ from traveller.quantities import read_quantities, read_quantity
 
 Built = TypeVar("Built", bound=BaseModel)
 MOST_POINTS = 20_000
+ABBREVIATIONS = {"esr": "ESR", "msl": "MSL"}
 _SOURCE = re.compile(r"\bSource:\s*(.+)", re.DOTALL)
 
 
@@ -55,6 +56,7 @@ class FormField:
     required: bool
     options: tuple[str, ...]
     many: bool
+    words: bool = False  # several words or names, with commas between
     curve: tuple[str, ...] = ()  # the units of x and y, when the points of a curve are asked for
 
 
@@ -70,12 +72,13 @@ def _field(name: str, info: FieldInfo) -> FormField:
     curve = tuple(str(unit) for unit in units) if isinstance(units, list) else ()
     return FormField(
         name=name,
-        label=name.replace("_", " "),
+        label=" ".join(ABBREVIATIONS.get(word, word) for word in name.split("_")),
         unit=str(extra.get("unit", "")),
         description=info.description or "",
         required=info.is_required(),
         options=tuple(str(one) for one in get_args(plain)) if get_origin(plain) is Literal else (),
         many=not curve and get_origin(plain) in (tuple, list),
+        words=not curve and get_origin(plain) in (tuple, list) and not _is_number(plain),
         curve=curve,
     )
 
@@ -100,6 +103,8 @@ def read_field(field: FormField, annotation: Any, text: str) -> Any:
     """One typed field as the value that the model wants; numbers are read in the field's unit."""
     if field.curve:
         return read_curve(field, text)
+    if field.words:
+        return tuple(one.strip() for one in text.split(",") if one.strip())
     if not _is_number(annotation):
         return text.strip()
     try:

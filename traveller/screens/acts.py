@@ -89,7 +89,11 @@ OWN_SHEETS: dict[str, Callable[[UnitPage, UnitView], None]] = {
 
 
 def _open(page: UnitPage, view: UnitView, key: str) -> None:
-    title, lines, act, said, caution = _sheet(page, view, key)
+    try:
+        title, lines, act, said, caution = _sheet(page, view, key)
+    except InputError as error:
+        page.terminal.refuse(error)
+        return
     page.app.push_screen(SheetOfFields(title, lines, act, lambda after: page.acted(after, said), caution=caution))
 
 
@@ -120,7 +124,7 @@ def _sheet(page: UnitPage, view: UnitView, key: str) -> tuple[str, Sequence[Line
                 Line("reason", "it waits for", "parts, the customer's word, a rig, an instrument"),
                 Line("day", "look again on", "year-month-day, for example 2026-12-31"),
             ]
-            return "Hold", lines, lambda v: shop.hold(tag, by(), v["reason"], read_day(v["day"])), "on hold", ""
+            return "Hold", lines, lambda v: shop.hold(tag, by(), v["reason"], read_day(v["day"])), "it waits", ""
         case "resume":
             lines = [Line("note", "note", optional=True)]
             return "Resume", lines, lambda v: shop.resume(tag, by(), v["note"]), "resumed", ""
@@ -225,16 +229,20 @@ def _nonconformity_sheet(
 def _correction_sheet(
     page: UnitPage, view: UnitView, tag: str, by: Callable[[], str], shop: Workshop
 ) -> tuple[str, Sequence[Line], Act, str, str]:
+    from traveller.record.answering import how_to_answer
+    from traveller.record.answers import in_words
+
     check = page.chosen_check()
     evidence = view.unit.current(check)
     asked = view.book.check(check)
-    lines = [Line("value", "the right value", asked.ask if asked else ""), Line("because", "what went wrong")]
+    if asked is None or evidence is None or evidence.answer is None:
+        raise InputError("There is no answer to mend in the chosen check: answer it instead.")
+    lines = [Line("value", "the right value", how_to_answer(asked)), Line("because", "what went wrong")]
 
     def mend(values: Values) -> UnitView:
-        if evidence is None:
-            raise InputError("There is no answer to mend in the chosen check: answer it instead.")
         used = [one.tag for one in evidence.instruments]
         return shop.answer(tag, check, values["value"], by(), used, corrects=evidence.entry, because=values["because"])
 
     caution = "For a slip of the pen only. A new measurement is a new answer: type it into the line."
-    return "Mend the last answer", lines, mend, "mended; both versions stay", caution
+    title = f"Mend: {asked.ask} It says: {in_words(evidence.answer)}"
+    return title, lines, mend, "mended; both versions stay", caution

@@ -38,6 +38,8 @@ def lines_of(model: type[BaseModel], filled: Mapping[str, str] = MappingProxyTyp
 def _how_to_type(field: FormField) -> str:
     if field.curve:
         return f"; path of a file with two columns, {' and '.join(field.curve)}"
+    if field.words:
+        return "; several with commas between"
     return "; several values with blanks between" if field.many else ""
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.text import Text
@@ -29,6 +30,7 @@ class CalculatorPage(Page["list[LoadedJudge]"]):
     def __init__(self) -> None:
         super().__init__()
         self._judges: dict[str, LoadedJudge] = {}
+        self._result: tuple[str, Finding] | None = None
 
     def contents(self) -> list[Widget]:
         return [
@@ -51,11 +53,19 @@ class CalculatorPage(Page["list[LoadedJudge]"]):
         if self._judges:
             return
         self._judges = {judge.name: judge for judge in loaded}
+        sheets = {sheet.key: sheet.name for sheet in self.workshop.desk.stations.book.sheets}
         table = self.query_one("#judges", DataTable)
         for judge in loaded:
-            station, _, name = judge.name.replace("_", " ").partition(".")
-            does = (judge.function.__doc__ or "").strip().splitlines()[0].replace("`", "").replace("_", " ")
-            table.add_row(Text(name), Text(station), Text(does), key=judge.name)
+            station = judge.name.partition(".")[0]
+            table.add_row(Text(_called(judge)), Text(sheets.get(station, station)), Text(_does(judge)), key=judge.name)
+
+    def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
+        """The whole of what it works out; the result of the one that was worked out last stays with it."""
+        name = str(event.row_key.value)
+        if self._result and self._result[0] == name:
+            self._show(*self._result)
+        elif judge := self._judges.get(name):
+            self.query_one("#result", Static).update(Text(_does(judge)))
 
     def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:
         from traveller.curves import with_curves_read
@@ -67,10 +77,23 @@ class CalculatorPage(Page["list[LoadedJudge]"]):
             given = {name: text for name, text in values.items() if text}
             return judge.finding(read_model(judge.model, with_curves_read(judge.model, given), {}))
 
-        self.app.push_screen(SheetOfFields(judge.name, lines_of(judge.model), job, self._show))
+        self.app.push_screen(
+            SheetOfFields(
+                _called(judge).capitalize(), lines_of(judge.model), job, partial(self._show, judge.name), _does(judge)
+            )
+        )
 
-    def _show(self, finding: Finding) -> None:
+    def _show(self, name: str, finding: Finding) -> None:
+        self._result = (name, finding)
         words = finding_words(finding)
         if finding.caution:
             words.append(f"\n! {finding.caution}", style="bold")
         self.query_one("#result", Static).update(words)
+
+
+def _called(judge: LoadedJudge) -> str:
+    return judge.name.partition(".")[2].replace("_", " ")
+
+
+def _does(judge: LoadedJudge) -> str:
+    return (judge.function.__doc__ or "").strip().splitlines()[0].replace("`", "").replace("_", " ")

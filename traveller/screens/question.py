@@ -10,7 +10,8 @@ from rich.text import Text
 
 from traveller.errors import InputError
 from traveller.screens.widgets.lines import Words, columns_of
-from traveller.screens.words import because_words
+from traveller.screens.words import because_words, laid_out
+from traveller.tags import is_instrument
 
 if TYPE_CHECKING:
     from traveller.judgement import Finding
@@ -24,37 +25,46 @@ STYLES = {"pass": "bold", "fail": "bold reverse", "undecided": "bold", "not appl
 
 
 class Question(Words):
-    """Repainted for every check; holds nothing itself."""
+    """Repainted for every check; holds nothing itself. What can hurt, and what is needed in hand, stands before the
+    help: on a small screen the end of it may be out of sight."""
 
     def show(self, standing: Standing | None, in_hand: Mapping[str, InstrumentUsed], today: date, zone: str) -> None:
         if standing is None:
             self.update(Text("Nothing is asked of this unit at this station."))
             return
-        from traveller.record.answering import how_to_answer
-
         check = standing.check
         words = Text()
         words.append(check.ask, style="bold")
-        newest = "n takes the newest picture, or " if check.kind.value == "photo" else ""
-        how = f"{newest}{how_to_answer(check)}"
-        gap = "   " if len(check.ask) + len(how) + 3 <= max(20, columns_of(self)) else "\n"
+        room = max(20, columns_of(self))
+        how = laid_out(_ways_to_answer(check), Text("  "), room)
+        gap = "   " if "\n" not in how.plain and len(check.ask) + how.cell_len + 3 <= room else "\n"
         words.append(f"{gap}{how}\n", style="dim")
-        if check.help:
-            words.append(f"{check.help}\n")
+        if standing.because:
+            words.append(f"{standing.state.sign} {standing.state}: {because_words(standing, zone)}\n", style="bold")
         if check.caution:
             words.append(f"! {check.caution}\n", style="bold")
         if check.instrument:
             meter = in_hand.get(check.instrument)
             words.append(f"{check.instrument}: {_in_hand(meter, today)}\n")
-        if standing.because:
-            words.append(f"{standing.state.sign} {standing.state}: {because_words(standing, zone)}\n", style="bold")
+        words.append(check.help)
         words.rstrip()
         self.update(words)
 
 
+def _ways_to_answer(check: Check) -> list[Text]:
+    """What may be typed, in pieces that are never broken: each choice is one."""
+    from traveller.record.answering import how_to_answer
+
+    if check.options:
+        choices = [Text(f"{number} {option}") for number, option in enumerate(check.options, 1)]
+        return [*choices, *([Text("or n/a and the reason")] if check.may_not_apply else [])]
+    newest = "n takes the newest picture, or " if check.kind.value == "photo" else ""
+    return [Text(f"{newest}{how_to_answer(check)}")]
+
+
 def _in_hand(meter: InstrumentUsed | None, today: date) -> str:
     if meter is None:
-        return "none in hand: scan its tag"
+        return "none in hand: scan its tag, or type it here"
     late = meter.calibration_due < today
     state = "! OUT OF CALIBRATION since" if late else "calibrated to"
     return f"{meter.name}, {state} {meter.calibration_due}"
@@ -71,6 +81,10 @@ def live_words(view: UnitView, standing: Standing, typed: str, instruments: Sequ
             return _limit_words(standing.check, view.unit)
         then = Text("as it was: " if standing.because else "", style="dim")
         return then.append_text(finding_words(finding))
+    if opens_fields(check, typed):
+        return Text("… Enter opens the fields", style="dim")
+    if check.instrument and is_instrument(typed):
+        return Text("… Enter takes it in hand", style="dim")
     try:
         answer = read_answer(check, typed)
         if check.kind.value == "photo":
@@ -78,6 +92,11 @@ def live_words(view: UnitView, standing: Standing, typed: str, instruments: Sequ
         return finding_words(judge_answer(check, answer, view.unit, view.judges, instruments))
     except InputError as error:
         return Text(f"… {error}", style="dim")
+
+
+def opens_fields(check: Check, typed: str) -> bool:
+    """A calculation is filled in field by field, unless they are typed as name=value or it does not apply."""
+    return check.kind.value == "calculation" and "=" not in typed and not typed.strip().casefold().startswith("n/a")
 
 
 def _limit_words(check: Check, unit: Unit) -> Text:

@@ -13,6 +13,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.events import DescendantFocus
 from textual.screen import ModalScreen
+from textual.widget import Widget
 from textual.widgets import Input, Label, Static
 
 from traveller.drafts import Place
@@ -114,7 +115,9 @@ class SheetOfFields(ModalScreen[None]):
         self.set_class(self.app.is_web, "-touch")
         self._bring_back()
         empty = [one for one in inputs if not one.value]
-        (empty or inputs)[0].focus()
+        first = (empty or inputs)[0]
+        first.focus()
+        self._show_hint(first)
 
     # ---- what was typed ---------------------------------------------------------------------------------
 
@@ -128,8 +131,9 @@ class SheetOfFields(ModalScreen[None]):
     def _bring_back(self) -> None:
         """What this person had typed here when the program was broken off."""
         typed = words_by_line(self.terminal.drafts.at(self.terminal.by, self._place()))
-        for line, field in self._open_lines().items():
-            field.value = typed.get(line.name, field.value)
+        with self.prevent(Input.Changed):
+            for line, field in self._open_lines().items():
+                field.value = typed.get(line.name, field.value)
         self._keeps = True
         if typed:
             self.complain("This was typed before and not entered. Esc throws it away.")
@@ -145,17 +149,24 @@ class SheetOfFields(ModalScreen[None]):
         self.terminal.drafts.drop(self.terminal.by, self._place())
 
     def on_input_changed(self, _event: Input.Changed) -> None:
+        """What was complained of is being put right."""
+        self.complain("")
         self.keep_typed()
 
     # ---- doing it ---------------------------------------------------------------------------------------
 
     def on_descendant_focus(self, event: DescendantFocus) -> None:
-        line = next((one for one in self._lines if f"line-{one.name}" == event.widget.id), None)
-        if line:
+        self._show_hint(event.widget)
+
+    def _line_of(self, field: Widget) -> Line | None:
+        return next((one for one in self._lines if f"line-{one.name}" == field.id), None)
+
+    def _show_hint(self, field: Widget) -> None:
+        if line := self._line_of(field):
+            says = "; ".join(part for part in (line.hint, "may stay empty" if line.optional else "") if part)
             options = [Text(f"{n} {option}") for n, option in enumerate(line.options, 1)]
-            parts = [Text(f"{line.hint} ·" if options else line.hint)] if line.hint else []
-            hint = laid_out([*parts, *options], Text("   " if options else " "), HINT_ROOM)
-            self.query_one("#hint", Static).update(hint or Text("may stay empty" if line.optional else ""))
+            hint = laid_out([*([Text(says)] if says else []), *options], Text("   "), HINT_ROOM)
+            self.query_one("#hint", Static).update(hint)
 
     def takes_scan(self, tag: str) -> bool:
         """Whether a line of the sheet asks for the scan of a unit; the tag then stands in it, and the next is open."""
@@ -178,11 +189,27 @@ class SheetOfFields(ModalScreen[None]):
         self.query_one("#complaint", Static).update(Text(f"! {text}" if text else ""))
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
+        """What is no choice of this line is said here and now, and not behind ten more lines."""
         inputs = list(self.query(Input))
+        if not self._takes(event.input):
+            return
         if event.input is inputs[-1]:
             self.action_finish()
         else:
             inputs[inputs.index(event.input) + 1].focus()
+
+    def _takes(self, field: Input) -> bool:
+        """A choice then stands there in full: who typed its number sees what was meant."""
+        line = self._line_of(field)
+        if line is None or not line.options:
+            return True
+        try:
+            with self.prevent(Input.Changed):
+                field.value = _chosen(line, field.value.strip())
+        except InputError as error:
+            self.complain(str(error))
+            return False
+        return True
 
     def action_step(self, by: int) -> None:
         inputs = list(self.query(Input))
@@ -194,17 +221,24 @@ class SheetOfFields(ModalScreen[None]):
         self.dismiss()
 
     def values(self) -> dict[str, str]:
-        return {
-            line.name: _chosen(line, self.query_one(f"#line-{line.name}", Input).value.strip()) for line in self._lines
-        }
+        """What was typed; the line that cannot be taken is gone to."""
+        taken: dict[str, str] = {}
+        for line in self._lines:
+            field = self.query_one(f"#line-{line.name}", Input)
+            try:
+                taken[line.name] = _chosen(line, field.value.strip())
+            except InputError:
+                field.focus()
+                raise
+        for line in self._lines:
+            if not line.optional and not taken[line.name]:
+                self.query_one(f"#line-{line.name}", Input).focus()
+                raise InputError(f"{line.label} is still empty: type it.")
+        return taken
 
     def action_finish(self) -> None:
         try:
             values = self.values()
-            missing = [one for one in self._lines if not one.optional and not values[one.name]]
-            if missing:
-                self.query_one(f"#line-{missing[0].name}", Input).focus()
-                raise InputError(f"{missing[0].label} is still empty: type it.")
         except InputError as error:
             self.complain(str(error))
             return
@@ -233,11 +267,14 @@ def words_by_line(kept: str) -> dict[str, str]:
 
 
 def _chosen(line: Line, text: str) -> str:
+    """The option that is meant; all of them stand under the sheet while the line is typed in."""
     if not line.options or not text:
         return text
     from traveller.record.answering import choose
 
     try:
         return choose(line.options, text)
-    except InputError as error:
-        raise InputError(f"{line.label}: {error}") from None
+    except InputError:
+        raise InputError(
+            f'{line.label}: "{text}" is none of the choices. Type a number or the start of a word.'
+        ) from None

@@ -16,12 +16,13 @@ from traveller.drafts import Place
 from traveller.errors import InputError, Refused, TravellerError
 from traveller.screens.aside import aside
 from traveller.screens.page import Page
-from traveller.screens.question import Question, live_words
+from traveller.screens.question import Question, live_words, opens_fields
 from traveller.screens.unit_head import alerts, identity, route
 from traveller.screens.widgets.check_list import CheckList
 from traveller.screens.widgets.lines import Words
 from traveller.screens.widgets.typed_line import TypedLine
 from traveller.screens.words import KEPT_HERE, KEPT_SIGN, state_words, with_kept
+from traveller.tags import is_instrument
 from traveller.terminal import picture_meant
 
 if TYPE_CHECKING:
@@ -120,7 +121,7 @@ class UnitPage(Page["UnitView"]):
 
     def _paint_head(self, view: UnitView) -> None:
         today = self.terminal.today()
-        self.query_one("#identity", Words).update(identity(view, today))
+        self.query_one("#identity", Words).update(identity(view, today, self._station))
         self.query_one("#route", Words).update(route(view, self._station, self.app.size.width - 2))
         lines = [*self._kept_words(view), *alerts(view, today)]
         box = self.query_one("#alerts", Words)
@@ -215,7 +216,10 @@ class UnitPage(Page["UnitView"]):
     # ---- answering --------------------------------------------------------------------------------------
 
     def on_input_changed(self, _event: Input.Changed) -> None:
+        """What was refused is being put right: the verdict under the line speaks now."""
         self.keep_typed()
+        if self.typed.value and self.refused:
+            self.tell("")
         self._paint_verdict()
 
     def _paint_verdict(self) -> None:
@@ -230,12 +234,15 @@ class UnitPage(Page["UnitView"]):
         if self.view is None or standing is None:
             return
         check, text = standing.check, self.typed.value.strip()
-        if check.kind.value == "calculation" and not text:
+        if check.instrument and is_instrument(text):
+            self.typed.value = ""
+            self.terminal.scans.scanned(text)
+        elif opens_fields(check, text):
             self._fill_in(check)
         elif check.kind.value == "photo" and not text and standing.evidence:
             self._look_at(check)
         elif not text:
-            self.tell("Type the answer into the line above the keys, then Enter.", refused=True)
+            self.tell("Type the answer behind the › first, then Enter.", refused=True)
         else:
             self._enter(check, text)
 
@@ -273,7 +280,8 @@ class UnitPage(Page["UnitView"]):
         finding = getattr(body, "finding", None)
         said = f"{finding.verdict.sign} {finding.verdict}: {finding.says}" if finding else "entered"
         if not view.unit.release and left is None and view.unit.station == self._station:
-            said += f". {view.next_step().capitalize()}."
+            step = view.next_step()
+            said += f". {step[:1].upper()}{step[1:]}."
         self.paint(view)
         self.tell(with_kept(said, view), refused=bool(finding and finding.verdict.value in ("fail", "undecided")))
 

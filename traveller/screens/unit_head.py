@@ -14,18 +14,28 @@ if TYPE_CHECKING:
     from traveller.record.view import UnitView
 
 
-def identity(view: UnitView, today: date) -> Text:
-    """Three lines: what it is; when it is promised and for whom; what is next."""
+def identity(view: UnitView, today: date, shown: str) -> Text:
+    """Three lines: what it is; when it is promised and for whom, the fault as reported; what is next, and where, if
+    that is not the station `shown`."""
     unit, plate = view.unit, view.unit.nameplate
     if plate is None:
         return Text(unit.tag, style="bold")
     what = f"{unit.tag}  {plate.unit_kind.label} {plate.maker} {plate.model}  serial {plate.serial}"
     head = Text(what, style="bold", overflow="ellipsis", no_wrap=True)
     notes = f" · {many(len(unit.notes), 'note')}, F9" if unit.notes else ""
-    head.append(f"\npromised {day_words(plate.promised, today)} for {plate.customer}{notes}", style="not bold")
-    head.append("\nnext ", style="not bold dim")
+    fault = f" · “{' '.join(plate.fault.split())}”" if plate.fault else ""
+    head.append(f"\npromised {day_words(plate.promised, today)} for {plate.customer}{notes}{fault}", style="not bold")
+    head.append(f"\nnext{_elsewhere(view, shown)} ", style="not bold dim")
     head.append(view.next_step())
     return head
+
+
+def _elsewhere(view: UnitView, shown: str) -> str:
+    """Where the next step is and how to get there, while another station is looked at."""
+    here, there = view.book.sheet(shown), view.sheet
+    if here is None or there is None or here.key == there.key or view.unit.release:
+        return ""
+    return f" at {there.name} ({'Page Down' if here.order < there.order else 'Page Up'}):"
 
 
 def alerts(view: UnitView, today: date) -> list[str]:

@@ -11,6 +11,7 @@ from textual.binding import Binding, BindingType
 from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
+from traveller.counting import many
 from traveller.screens.page import Page
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
 from traveller.screens.widgets.fitted_table import FittedTable
@@ -56,7 +57,7 @@ class WorkingOutPage(Page["list[WorkedOut]"]):
     def paint(self, loaded: list[WorkedOut]) -> None:
         self._lines = {line.reference: line for line in loaded}
         failed = f" with {', '.join(self.failed)} failed" if self.failed else ""
-        missing = f"{len(loaded)} lines are missing on the work list: Enter plans them all."
+        missing = f"{many(len(loaded), 'line is', 'lines are')} missing on the work list: Enter plans all."
         nothing = "Nothing is missing. f names what failed; i on the work list enters the parts list."
         self.query_one("#lead", Static).update(Text(f"{self.tag}{failed}: {missing if loaded else nothing}"))
         at = self.lines.cursor_row

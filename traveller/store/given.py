@@ -56,4 +56,5 @@ def kept_answer(
         seen=(current.entry if current else None) if seen is False else seen,
         corrects=corrects,
         because=because,
+        asked=view.book.asked(full_key),
     )

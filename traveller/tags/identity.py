@@ -148,6 +148,11 @@ def looks_like_tag(text: str) -> bool:
     return True
 
 
+def is_instrument(text: str) -> bool:
+    """Whether the text is the tag of an instrument, typed or scanned."""
+    return looks_like_tag(text) and read_tag(text).kind is TagKind.INSTRUMENT
+
+
 def describe_difference(typed: str, candidate: str) -> str:
     """Say in a few words what makes ``typed`` differ from the tag ``candidate``; characters count from 1.
 

@@ -13,6 +13,8 @@ from traveller.screens.widgets.lines import columns_of
 from traveller.screens.words import shortened
 
 if TYPE_CHECKING:
+    from traveller.judgement import Finding
+    from traveller.record.answers import Answer
     from traveller.record.evidence import Standing
 
 STATE_WIDTH = 11
@@ -73,15 +75,20 @@ class CheckList(DataTable[Text]):
 
     def _line(self, standing: Standing) -> Text:
         """The question, and behind it the answer if there is one; all of both stands below."""
-        from traveller.record.answers import in_words
-
-        check, answer = standing.check, standing.evidence.answer if standing.evidence else None
+        check, evidence = standing.check, standing.evidence
         room = max(40, (self.scrollable_content_region.width or columns_of(self)) - STATE_WIDTH - 4)
-        if answer is None:
+        if evidence is None or evidence.answer is None:
             return Text(shortened(f"{check.ask}{'' if check.required else ' (may stay open)'}", room))
-        given = " ".join(in_words(answer).split())
+        given = " ".join(_given(evidence.answer, evidence.finding).split())
         width = max(ANSWER_WIDTH, min(len(given), room // 2))
         line = Text(shortened(check.ask, room - width - 2))
         line.append("  ")
         line.append(shortened(given, width), style="bold" if standing.state.counts else "")
         return line
+
+
+def _given(answer: Answer, finding: Finding | None) -> str:
+    """The answer in words; of a calculation what it came to, and not what went into it."""
+    from traveller.record.answers import in_words
+
+    return finding.says if finding and answer.kind == "calculation" else in_words(answer)

@@ -8,6 +8,12 @@ from textual.widgets import Input
 
 
 class TypedLine(Input):
-    """The stock line has the whole screen laid out anew as its text grows, though it takes no more room for it."""
+    """The stock line has the whole screen laid out anew as its text grows, though it takes no more room for it, and
+    leaves the cursor out of sight behind the first text that is pasted into it."""
 
     virtual_size = Reactive(Size(0, 0))
+
+    def watch_value(self) -> None:
+        at_end = self.cursor_position == len(self.value)
+        if self.has_focus and at_end and self.scroll_offset.x < self.max_scroll_x:
+            self.scroll_to(x=self.max_scroll_x, animate=False, force=True)

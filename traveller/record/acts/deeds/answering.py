@@ -14,7 +14,8 @@ from traveller.record.unit import Unit
 
 
 class Answering(Deed):
-    """`seen` is the entry that the person saw as the current answer, None when there was none."""
+    """`seen` is the entry that the person saw as the current answer, None when there was none. `asked` is the question
+    as it stood there: what is kept can be read without the database."""
 
     deed: Literal["answer"] = "answer"
     check: str
@@ -23,6 +24,7 @@ class Answering(Deed):
     seen: UUID | bool | None = None
     corrects: UUID | None = None
     because: str = ""
+    asked: str = ""
 
     def propose(self, scene: Looked) -> Sequence[Proposed]:
         return answering.answer(
@@ -38,7 +40,7 @@ class Answering(Deed):
         )
 
     def says(self) -> str:
-        return f"{self.check}: {in_words(self.given)}"
+        return f"{self.asked or self.check}: {in_words(self.given)}"
 
     def on_top(self, unit: Unit) -> Deed:
         current = unit.current(self.check)
