@@ -69,17 +69,19 @@ class HazardKind(StrEnum):
 
 
 class Rating(Plain):
-    """One nameplate figure: its unit and how a person calls it."""
+    """One nameplate figure: its unit, how a person calls it, one as it is typed, and what no nameplate exceeds."""
 
     unit: str
     label: str
+    example: str
+    at_most: float = float("inf")
 
 
 RATINGS: Mapping[str, Rating] = {
-    "supply_volts": Rating(unit="V", label="supply volts"),
-    "phases": Rating(unit="", label="supply phases"),
-    "output_volts": Rating(unit="V", label="output volts"),
-    "output_amps": Rating(unit="A", label="output amps"),
-    "output_power": Rating(unit="W", label="output power"),
-    "dc_link_capacitance": Rating(unit="F", label="DC-link capacitance"),
+    "supply_volts": Rating(unit="V", label="supply volts", example="400"),
+    "phases": Rating(unit="", label="supply phases", example="3"),
+    "output_volts": Rating(unit="V", label="output volts", example="400"),
+    "output_amps": Rating(unit="A", label="output amps", example="12"),
+    "output_power": Rating(unit="W", label="output power", example="5k5"),
+    "dc_link_capacitance": Rating(unit="F", label="DC-link capacitance", example="470u", at_most=1.0),
 }

@@ -10,6 +10,10 @@ from traveller.record.entries import Decided, Entry
 from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
 
 CENT = Decimal("0.01")
+ROOT_CAUSE, DECISION = "diagnosis.root_cause", "diagnosis.decision"
+"""The checks that the findings answer too, where the workshop's sheets ask them."""
+WAITS_FOR = "the customer's authority"
+"""How a hold begins that the findings put the unit on."""
 
 
 def amount(value: Decimal, currency: str) -> str:

@@ -41,6 +41,10 @@ class Handed:
     def is_open(self) -> bool:
         return self.state in ("open", "asked")
 
+    def may_be_asked_about(self, by: str) -> bool:
+        """While it waits by anybody; afterwards by whoever accepted it: nothing is taken over by a slip of the hand."""
+        return self.is_open or (self.state == "accepted" and self.by == by)
+
 
 @dataclass(frozen=True)
 class Handover:
@@ -87,9 +91,9 @@ def with_entry(state: Handovers, entry: Entry, body: Body) -> Handovers:
         case ItemAccepted(item=number) if _open(state, number):
             taken = replace(state.items[number], state="accepted", by=entry.by, at=entry.at)
             return _with_item(state, number, replace(taken, talked=body.talked, remark=body.remark))
-        case ItemAsked(item=number) if _open(state, number):
-            asked = replace(state.items[number], state="asked", question=body.text, asked_by=entry.by, reply="")
-            return _with_item(state, number, asked)
+        case ItemAsked(item=number) if number in state.items and state.items[number].may_be_asked_about(entry.by):
+            handed = state.items[number]
+            return _with_item(state, number, Handed(handed.item, handed.handover, "asked", body.text, entry.by))
         case ItemReplied(item=number) if _open(state, number):
             return _with_item(state, number, replace(state.items[number], state="open", reply=body.text))
     return state

@@ -49,7 +49,7 @@ def lines_for(known: Nameplate | None = None) -> list[Line]:
             Line(
                 name,
                 f"{one.label}{f' ({one.unit})' if one.unit else ''}",
-                "from the nameplate",
+                f"from the nameplate, for example {one.example}",
                 rating(name),
                 optional=True,
             )

@@ -52,7 +52,10 @@ class FindPage(Page[Found]):
         self.refresh_page()
 
     def on_input_submitted(self, _event: Input.Submitted) -> None:
-        self.query_one(CardTable).focus()
+        """An empty list takes no keys: the line keeps them."""
+        table = self.query_one(CardTable)
+        if table.row_count:
+            table.focus()
 
     def on_card_table_picked(self, message: CardTable.Picked) -> None:
         self.terminal.open_unit(message.tag)

@@ -22,6 +22,7 @@ from traveller.screens.words import day_words
 
 if TYPE_CHECKING:
     from traveller.record.shop import Shop
+    from traveller.record.shop_entries import InstrumentUsed
     from traveller.vocabulary import Role
 
 Loaded = tuple["Shop", date]
@@ -34,15 +35,17 @@ class RegisterPage(Page[Loaded]):
     heading = "register"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("a", "add", "add", id="register.add"),
-        Binding("c", "code", "show the code", id="register.code"),
-        Binding("n", "next", "next calibration", id="register.next"),
+        Binding("enter", "take", "in hand", id="register.take", key_display="Enter", priority=True),
+        Binding("c", "code", "code", id="register.code"),
+        Binding("n", "next", "calibrated", id="register.next"),
         Binding("p", "pin", "new PIN", id="register.pin"),
-        Binding("l", "left", "has left", id="register.left"),
+        Binding("l", "left", "left", id="register.left"),
     ]
 
     def __init__(self) -> None:
         super().__init__()
         self._shop: Shop | None = None
+        self._added = ""
 
     def contents(self) -> list[Widget]:
         return [Static("", id="lead", classes="pad"), FittedTable(id="tags", cursor_type="row")]
@@ -52,7 +55,7 @@ class RegisterPage(Page[Loaded]):
         return self.query_one("#tags", DataTable)
 
     def on_mount(self) -> None:
-        for name, width in (("tag", 8), ("what", 10), ("name", 24), ("", 200)):
+        for name, width in (("tag", 8), ("what", 10), ("name", 22), ("", 200)):
             self.tags.add_column(name, key=name or "more", width=width)
         self.tags.focus()
 
@@ -68,16 +71,19 @@ class RegisterPage(Page[Loaded]):
         rows = list(_rows(shop, today))
         for row in rows:
             self.tags.add_row(*map(Text, row), key=row[0])
+        tags = [row[0] for row in rows]
+        at, self._added = (tags.index(self._added) if self._added in tags else at), ""
         self.tags.move_cursor(row=max(0, min(at, len(rows) - 1)))
         late = sum(one.calibration_due < today for one in shop.instruments.values())
-        words = f"{shop.name or 'a shop without a name'}, {shop.zone}: {len(rows)} tags"
+        words = f"{shop.name or 'a shop without a name'}, {shop.zone}: {many(len(rows), 'tag')}"
         self.query_one("#lead", Static).update(Text(words + (f"; ! {many(late, 'instrument')} late" if late else "")))
 
     def _chosen(self) -> str:
         return str(self.tags.ordered_rows[self.tags.cursor_row].key.value) if self.tags.row_count else ""
 
     def _ask(self, title: str, lines: list[Line], act: Callable[[Values], object], said: str) -> None:
-        def done(_result: object) -> None:
+        def done(result: object) -> None:
+            self._added = result if isinstance(result, str) else ""
             self.refresh_page()
             self.tell(said)
 
@@ -139,7 +145,7 @@ class RegisterPage(Page[Loaded]):
         known = self._shop.instruments.get(tag) if self._shop else None
         lines = [
             Line("name", "name", value=known.name if known else ""),
-            Line("class", "class", "as the checks call it: multimeter", known.instrument_class if known else ""),
+            Line("class", "class", "", known.instrument_class if known else "", options=self._kinds_asked(known)),
             Line("due", "calibrated to", "year-month-day, for example 2026-12-31"),
             Line("percent", "U, % of reading", "expanded, k = 2, from the certificate", optional=True),
             Line("absolute", "U, fixed part", "in the unit that is read", optional=True),
@@ -158,7 +164,19 @@ class RegisterPage(Page[Loaded]):
 
         self._ask(title, lines, act, "registered")
 
+    def _kinds_asked(self, known: InstrumentUsed | None) -> tuple[str, ...]:
+        """What the checks ask for: an instrument that is called otherwise counts at none of them."""
+        asked = {check.instrument for check in self.workshop.desk.stations.book.checks()}
+        return tuple(sorted((asked | {known.instrument_class if known else ""}) - {""}))
+
     # ---- changing ---------------------------------------------------------------------------------------
+
+    def action_take(self) -> None:
+        """As its scan would: for a terminal without a scanner."""
+        if self._shop and self._chosen() in self._shop.instruments:
+            self.terminal.scans.scanned(self._chosen())
+        else:
+            self.terminal.refuse(InputError("Choose an instrument first."))
 
     def action_next(self) -> None:
         if self._shop and self._chosen() in self._shop.instruments:
@@ -207,7 +225,7 @@ def _rows(shop: Shop, today: date) -> Iterator[Row]:
     for meter in shop.instruments.values():
         due = day_words(meter.calibration_due, today).removeprefix("late ")
         late = meter.calibration_due < today
-        more = f"{'! LATE since' if late else 'calibrated to'} {due}, {meter.instrument_class}"
+        more = f"{'! LATE since' if late else 'to'} {due}, {meter.instrument_class}"
         yield meter.tag, "instrument", meter.name, more
     for rig in shop.rigs.values():
         most = ((rig.max_volts, "V"), (rig.max_amps, "A"), (rig.max_power, "W"))

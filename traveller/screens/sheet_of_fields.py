@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
 HINT_ROOM = 72
 """Cells inside the sheet on a screen 80 wide."""
+LONGEST_CHOICE = 20
+"""Characters of a wrong choice that are said again: the longest sheet has one line for what is wrong."""
 
 
 @dataclass(frozen=True)
@@ -267,7 +269,7 @@ def words_by_line(kept: str) -> dict[str, str]:
 
 
 def _chosen(line: Line, text: str) -> str:
-    """The option that is meant; all of them stand under the sheet while the line is typed in."""
+    """The option that is meant; all of them stand under the sheet once the line has the focus."""
     if not line.options or not text:
         return text
     from traveller.record.answering import choose
@@ -275,6 +277,5 @@ def _chosen(line: Line, text: str) -> str:
     try:
         return choose(line.options, text)
     except InputError:
-        raise InputError(
-            f'{line.label}: "{text}" is none of the choices. Type a number or the start of a word.'
-        ) from None
+        said = text if len(text) <= LONGEST_CHOICE else f"{text[:LONGEST_CHOICE]}…"
+        raise InputError(f'"{said}" is none of these: a number, or the start of a word.') from None

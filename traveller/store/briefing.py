@@ -9,6 +9,7 @@ from sqlalchemy import Connection
 from traveller.errors import Away
 from traveller.record.brief import shop_sources
 from traveller.record.brief.brief import Brief, Glance, Reader, Wanted, make_brief
+from traveller.record.brief.naming import with_rigs_named
 from traveller.record.shifts import Turn
 from traveller.record.shop import Shop
 from traveller.store import glances, news, shop_clock
@@ -52,7 +53,8 @@ class Briefing:
         shop = self._keeping.shop_with_kept(seen)
         turn = self.turn_to_read(shop, now)
         wanted = Wanted(station, crew, rig, _crews(shop) if crew else {})
-        made = make_brief(turn, now, who, units, shop_sources.matters_of(shop, turn), wanted)
+        of_shop = shop_sources.matters_of(shop, turn)
+        made = make_brief(turn, now, who, with_rigs_named(units, shop), of_shop, wanted)
         return made.with_complaint(complaint)
 
     @staticmethod

@@ -13,6 +13,7 @@ from traveller.record.acts.deeds.shop import AskingAboutItem, ReplyingAboutItem
 from traveller.record.acts.handover import Wording, turn_to_hand_over
 from traveller.record.brief import shop_sources
 from traveller.record.brief.brief import Glance
+from traveller.record.brief.naming import with_rigs_named
 from traveller.record.brief.proposing import Candidate, propose
 from traveller.record.entries import Body
 from traveller.record.handover import Handed, Handover
@@ -60,7 +61,8 @@ class Handovers:
         turn = turn_to_hand_over(shop, by, self._desk.clock())
         coming = shop.roster.after(turn, shop.zone)
         of_shop = shop_sources.matters_of(shop, turn)
-        return Proposal(turn, coming, tuple(propose(units, of_shop, shop.handovers, turn, coming, station)))
+        named = with_rigs_named(units, shop)
+        return Proposal(turn, coming, tuple(propose(named, of_shop, shop.handovers, turn, coming, station)))
 
     def prepare(self, by: str, wording: Wording) -> Handover:
         """Sign, with the items as they stand at this very moment. The receiver is a badge or a name."""

@@ -10,7 +10,7 @@ from uuid import UUID
 from traveller.errors import Overtaken, Refused
 from traveller.judgement import Finding, Verdict
 from traveller.record.acts.rights import Proposed, known_check, need_open, need_role, need_words
-from traveller.record.acts.route import presumed
+from traveller.record.acts.route import need_likely, presumed
 from traveller.record.answering import judge_answer, need_fitting
 from traveller.record.answers import Answer, Chosen, NotApplicable, Ticked, in_words
 from traveller.record.entries import Answered, BookedIn, Entry, Nameplate, Noted, Withdrawn
@@ -155,6 +155,7 @@ def correct_nameplate(view: UnitView, person: Person, nameplate: Nameplate, beca
     need_open(view)
     latest = [one for one in view.entries if isinstance(one.body, BookedIn)][-1]
     _need_correctable(view, person, latest.id)
+    need_likely(nameplate)
     body = BookedIn(nameplate=nameplate, station=view.book.first.key, editions=view.unit.editions)
     known = presumed(view.unit, view.book)
     after = presumed(replace(view.unit, nameplate=nameplate), view.book)

@@ -14,16 +14,13 @@ from traveller.record.acts import route
 from traveller.record.acts.rights import Proposed, need_open, need_role
 from traveller.record.answers import Answer, Chosen, Written
 from traveller.record.finding_entries import AuthorityGiven, AuthorityRefused, Investigated
-from traveller.record.findings import covers, estimate_words
+from traveller.record.findings import DECISION, ROOT_CAUSE, WAITS_FOR, covers, estimate_words
 from traveller.record.forms import build
 from traveller.record.shop import Person
 from traveller.record.view import UnitView
 from traveller.sheets import CheckKind
 from traveller.vocabulary import Role
 
-ROOT_CAUSE, DECISION = "diagnosis.root_cause", "diagnosis.decision"
-"""The checks that the findings answer too, where the workshop's sheets ask them."""
-WAITS_FOR = "the customer's authority"
 FINDERS = (Role.TECHNICIAN, Role.LEAD)
 THOUSANDS = re.compile(r"[.,']\d{3}$")
 

@@ -182,8 +182,11 @@ def _need_may_accept(shop: Shop, person: Person, handed: Handed, remark: str) ->
 
 
 def ask(shop: Shop, person: Person, number: int, text: str, now: datetime) -> list[Body]:
+    """About an item that waits; or about one that this person accepted, which thereby waits again."""
     need_role(person, "ask about an item", *Role)
-    _need_open(shop, number, now)
+    handed = shop.handovers.items.get(number)
+    if handed is None or not handed.may_be_asked_about(person.tag):
+        _need_open(shop, number, now)
     return [ItemAsked(item=number, text=need_words(text, "what is not clear"))]
 
 

@@ -6,7 +6,8 @@ from datetime import date
 
 from traveller.book import Book
 from traveller.counting import many
-from traveller.errors import Refused
+from traveller.errors import InputError, Refused
+from traveller.quantities import show
 from traveller.record.acts.rights import Proposed, known_check, need_open, need_role, need_words
 from traveller.record.entries import (
     BookedIn,
@@ -27,15 +28,27 @@ from traveller.record.gate import energised
 from traveller.record.shop import Person, Shop
 from traveller.record.unit import Unit
 from traveller.record.view import UnitView
-from traveller.vocabulary import Role
+from traveller.vocabulary import RATINGS, Role
 
 
 def book_in(person: Person, nameplate: Nameplate, book: Book) -> list[Proposed]:
     """The first entries of a traveller; hazards that the kind of unit may bring are presumed until cleared."""
     need_role(person, "book a unit in", *book.first.who)
+    need_likely(nameplate)
     editions = {sheet.key: sheet.edition for sheet in book.sheets}
     booked = BookedIn(nameplate=nameplate, station=book.first.key, editions=editions)
     return [Proposed(booked), *presumed(Unit(tag="", nameplate=nameplate), book)]
+
+
+def need_likely(nameplate: Nameplate) -> None:
+    """InputError for a rating that no nameplate has: 470 typed for 470 µF would widen every limit that rests on it."""
+    for name, value in nameplate.ratings.items():
+        rating = RATINGS.get(name)
+        if rating and value > rating.at_most:
+            raise InputError(
+                f"{rating.label}: {show(value, rating.unit)} cannot be. Look at the prefix: type for example "
+                f"{rating.example}."
+            )
 
 
 def presumed(unit: Unit, book: Book) -> list[Proposed]:

@@ -16,7 +16,7 @@ from typing import Any
 
 from traveller.record.handover_entries import Risk
 
-EDITION = 4
+EDITION = 5
 """Raised when a source is added or says something else, so that kept matters are worked out anew."""
 
 PART_WAY = "part-way"

@@ -8,9 +8,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from datetime import timedelta
 
+from traveller.judgement import Verdict
 from traveller.record.brief.matter import PART_WAY, Matter, Section
 from traveller.record.entries import Noted
 from traveller.record.evidence import State
+from traveller.record.findings import DECISION, WAITS_FOR
 from traveller.record.handover_entries import NoteSeen, Risk
 from traveller.record.notices import note_words
 from traveller.record.saying import Names, said
@@ -75,6 +77,15 @@ def hold(view: UnitView) -> Iterator[Matter]:
         yield Matter(Section.DUE, says, one.by, one.since, day=one.look_again, refers="hold", risk=Risk.DUE)
 
 
+def waits_for_word(view: UnitView) -> Iterator[Matter]:
+    """Decided to wait for the customer's word, and not on hold for it: nobody would be told to look again."""
+    decided, hold = view.unit.current(DECISION), view.unit.hold
+    held = hold is not None and hold.reason.startswith(WAITS_FOR)
+    if decided and decided.finding and decided.finding.verdict is Verdict.FAIL and not held:
+        says = f"{decided.finding.says}: not on hold for it"
+        yield Matter(Section.HELD, says, decided.by, decided.at, refers=str(decided.entry), risk=Risk.UNUSUAL)
+
+
 def promise(view: UnitView) -> Iterator[Matter]:
     plate = view.unit.nameplate
     if plate and plate.promised:
@@ -101,8 +112,11 @@ def notes(view: UnitView) -> Iterator[Matter]:
 
 
 def trouble(view: UnitView) -> Iterator[Matter]:
-    """What was sent back, failed, could not be decided, or goes out by concession."""
-    named = set()
+    """What was sent back, failed, could not be decided, or goes out by concession.
+
+    To wait for the customer's word is a decision and no failure, though nothing goes on with it.
+    """
+    named = {DECISION}
     asked = {standing.check.full_key: standing.check.ask for standing in view.standings()}
     for one in view.unit.nonconformities.values():
         if one.state == "closed":
@@ -149,6 +163,7 @@ SOURCES: tuple[Source, ...] = (
     under_power,
     moisture,
     hold,
+    waits_for_word,
     promise,
     questions,
     notes,

@@ -47,6 +47,7 @@ class TakingPage(Page[Loaded]):
         Binding("q", "ask", "ask", id="taking.ask"),
         Binding("r", "reply", "reply", id="taking.reply"),
         Binding("w", "settle", "accept, words", id="taking.settle"),
+        Binding("u", "take_back", "take back", id="taking.take_back", show=False),
     ]
 
     def __init__(self, number: str = "") -> None:
@@ -54,6 +55,7 @@ class TakingPage(Page[Loaded]):
         super().__init__()
         self._waiting: Waiting | None = None
         self._first = number
+        self._accepted: Handed | None = None
 
     def contents(self) -> list[Widget]:
         return [
@@ -158,14 +160,20 @@ class TakingPage(Page[Loaded]):
         else:
             number = handed.item.number
             job = partial(self.workshop.handovers.accept, self.terminal.by, [number], talked)
-            self.terminal.errand(job, partial(self._done, f"item {number} is yours"))
+            self.terminal.errand(job, partial(self._taken, handed))
+
+    def _taken(self, handed: Handed, shop: Shop) -> None:
+        self._accepted = handed
+        self._done(f"item {handed.item.number} is yours. A slip? u takes it back and asks about it.", shop)
 
     def _choose_first(self) -> None:
         if self._waiting and self._waiting.all:
             self.tell(CHOOSE, refused=True)
 
-    def _sheet(self, title: str, label: str, act: Callable[[int, str], Shop], said: str) -> None:
-        handed = self._chosen()
+    def _sheet(
+        self, title: str, label: str, act: Callable[[int, str], Shop], said: str, about: Handed | None = None
+    ) -> None:
+        handed = about or self._chosen()
         if handed is None:
             self._choose_first()
             return
@@ -179,6 +187,15 @@ class TakingPage(Page[Loaded]):
     def action_ask(self) -> None:
         handovers = self.workshop.handovers
         self._sheet("ask", "question", lambda n, text: handovers.ask(self.terminal.by, n, text), "asked")
+
+    def action_take_back(self) -> None:
+        """The item that was accepted last on this page waits again, with what is to be said about it."""
+        if self._accepted is None:
+            self.tell("Nothing was accepted here that could be taken back.", refused=True)
+            return
+        handovers = self.workshop.handovers
+        act = lambda n, text: handovers.ask(self.terminal.by, n, text)  # noqa: E731
+        self._sheet("take it back", "what is not clear", act, "It waits again, with your question", self._accepted)
 
     def action_reply(self) -> None:
         handovers, handed = self.workshop.handovers, self._chosen()

@@ -48,10 +48,19 @@ class CardTable(FittedTable):
     def _columns(self) -> tuple[tuple[str, int], ...]:
         """(name, cells); the state gets what the others leave, because it is what keeps people from harm."""
         wide = self.app.size.width >= WIDE
-        fixed = [("promised", 11), ("tag", 8), ("unit", 32 if wide else 21), ("checks", 12 if wide else 6)]
+        fixed = [("promised", 11), ("tag", 8), ("unit", self._room())]
+        fixed += [("checks", 12 if wide else 6)] if self._with_checks() else []
         fixed += [("station", 14)] if self._with_station else []
         left = self.app.size.width - sum(width + 2 for _, width in fixed) - 3
         return (*fixed, ("state", max(16, left)))
+
+    def _with_checks(self) -> bool:
+        """Beside the station a narrow screen has no room for them."""
+        return not self._with_station or self.app.size.width >= WIDE
+
+    def _room(self) -> int:
+        """Cells for what a unit is."""
+        return 32 if self.app.size.width >= WIDE else 21 if self._with_checks() else 19
 
     def on_resize(self, _event: Resize) -> None:
         if self._last and self._columns() != self._widths:
@@ -101,9 +110,10 @@ class CardTable(FittedTable):
         cells = [
             Text(day_words(card.promised, today), style="bold" if late else ""),
             Text(card.tag),
-            Text(shortened(" ".join(what.split()), 32 if wide else 21)),
-            Text(done),
+            Text(shortened(" ".join(what.split()), self._room())),
         ]
+        if self._with_checks():
+            cells.append(Text(done))
         if self._with_station:
             cells.append(Text("released" if card.released_at else card.station.replace("_", " ")))
         marks = card_marks(card)
