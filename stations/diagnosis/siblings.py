@@ -92,7 +92,7 @@ def odd_one_out(given: OddOneOut) -> Finding:
         working=(
             f"median of {', '.join(map(_shown, readings))} = {_shown(median)}",
             f"farthest: reading {far + 1}, 100 × |{_shown(readings[far])} − {_shown(median)}| /"
-            f" |{_shown(median)}| = {_shown(departures[far])} % (edge {given.tolerance:g} %, passes)",
+            f" |{_shown(median)}| = {_shown(departures[far])} % (at {given.tolerance:g} % it still passes)",
             f"its gap to the nearest / spread of the others = {_shown(ratio)}",
             *lines(statistical, readings, *level),
             _what_they_can_say(len(readings)),

@@ -147,7 +147,8 @@ def booked_twice(entries: Sequence[dict[str, Any]]) -> list[str]:
 
 
 def accepted_twice(entries: Sequence[dict[str, Any]]) -> list[str]:
-    """Items of handovers that two have accepted, that nobody had handed over, or that whoever handed them over took."""
+    """Items of handovers that two have accepted, that nobody had handed over, or that whoever handed them over took.
+    Who accepted an item and then asks about it has given it back."""
     given: dict[int, str] = {}
     taken: dict[int, str] = {}
     wrong = []
@@ -164,6 +165,8 @@ def accepted_twice(entries: Sequence[dict[str, Any]]) -> list[str]:
             if number in taken:
                 wrong.append(f"item {number} was accepted by {taken[number]} and by {one['by']}")
             taken[number] = one["by"]
+        if body["kind"] == "item asked" and taken.get(body["item"]) == one["by"]:
+            del taken[body["item"]]
     return wrong
 
 

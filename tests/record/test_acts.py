@@ -14,6 +14,7 @@ from tests.record.shop_floor import (
     BEN,
     IDA,
     MORNING,
+    NAMEPLATE,
     VOLTMETER,
     Traveller,
     amps,
@@ -48,6 +49,8 @@ def fitted(t: Traveller) -> None:
     t.enter(WorkPlanned(reference="Q3", part="transistor", reason="failed"), ANNA)
     t.enter(WorkFitted(reference="Q3", fitted="transistor"), BEN)
 
+
+DC_LINK_OF_470_F = NAMEPLATE.model_copy(update={"ratings": {"dc_link_capacitance": 470.0}})
 
 REFUSED: dict[str, tuple[Callable[[Traveller], object], Act, str]] = {
     # who may
@@ -149,6 +152,12 @@ REFUSED: dict[str, tuple[Callable[[Traveller], object], Act, str]] = {
         lambda t: t.enter(WorkPlanned(reference="Q3", part="fuse", reason="failed"), ANNA),
         lambda v: work.verify(v, ida, "Q3"),
         "planned",
+    ),
+    # 470 typed for 470 µF: DC links of drives lie between some 100 µF and some 100 mF (from memory)
+    "a nameplate that cannot be": (
+        nothing,
+        lambda v: answering.correct_nameplate(v, lea, DC_LINK_OF_470_F, "misread"),
+        "DC-link capacitance: 470 F cannot be. Look at the prefix: type for example 470u",
     ),
     # what is not there
     "clearing a hazard that does not stand": (

@@ -40,6 +40,7 @@ from traveller.record.entries import (
 from traveller.record.handover_entries import (
     HandoverPrepared,
     ItemAccepted,
+    ItemAsked,
     NoteSeen,
     ShopAsked,
     ShopNoted,
@@ -145,10 +146,17 @@ def test_nothing_of_the_shop_drops_out(entries: list[Entry]) -> None:
     }
 
     def ended(number: int, place: int) -> bool:
-        later = [one.body for one in entries[place + 1 :]]
-        accepted = any(isinstance(body, ItemAccepted) and body.item == number for body in later)
-        carried = any(isinstance(b, HandoverPrepared) and number in {i.carries for i in b.items} for b in later)
-        return accepted or carried
+        """Accepted and not asked about afterwards by whoever accepted it, or carried on while nobody had."""
+        taker = ""
+        for one in entries[place + 1 :]:
+            body = one.body
+            if isinstance(body, HandoverPrepared) and number in {i.carries for i in body.items} and not taker:
+                return True
+            if isinstance(body, ItemAccepted) and body.item == number:
+                taker = taker or one.by
+            if isinstance(body, ItemAsked) and body.item == number and one.by == taker:
+                taker = ""
+        return bool(taker)
 
     open_ones = {str(number) for number, place in given_items.items() if not ended(number, place)}
     assert open_ones == {line.matter.refers for line in brief.under(Section.ITEM)}

@@ -129,6 +129,24 @@ def test_a_question_holds_the_item_until_it_is_answered_or_settled_in_words() ->
         two.replies(LEA, 3)
 
 
+def test_who_accepted_by_a_slip_asks_and_the_item_waits_again() -> None:
+    two = TwoShifts()
+    two.gives(LEA, [OPEN])
+    two.takes(BEN, 1)
+    with pytest.raises(Overtaken, match="Item 1 was accepted by Ben"):
+        two.asks(ANNA, 1)
+    two.asks(BEN, 1)
+    assert two.waiting() == [1]
+    assert two.shop.handovers.items[1].state == "asked"
+    with pytest.raises(Refused, match="has a question that waits"):
+        two.takes(ANNA, 1)
+    two.replies(LEA, 1)
+    two.takes(ANNA, 1)
+    assert two.waiting() == []
+    with pytest.raises(Overtaken, match="Item 1 was accepted by Anna"):
+        two.asks(BEN, 1)
+
+
 def test_the_second_lead_is_told_and_may_hand_over_as_well() -> None:
     two = TwoShifts()
     two.gives(LEA)

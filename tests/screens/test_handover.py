@@ -127,6 +127,23 @@ async def test_a_whole_handover_through_two_terminals(shop: SmallShop) -> None:
     assert all(one.item.unit == tag for one in items)
 
 
+async def test_what_one_letter_accepted_is_taken_back(shop: SmallShop) -> None:
+    live_unit(shop)
+    shop.workshop.handovers.prepare(lead(shop), Wording(receiver=shop.technician))
+    async with shop.terminal() as taking:
+        await taking.press("f11", "a", "u")
+        assert await taking.sees("Nothing was accepted here that could be taken back.")
+        await choose(taking, "heat sink")
+        await taking.press("a")
+        assert await taking.sees("is yours. A slip? u takes it back")
+        await taking.press("u")
+        await fill(taking, {"text": "not looked at yet"})
+        assert await taking.sees("It waits again, with your question")
+        assert await taking.sees("? asked")
+    waiting = shop.workshop.shop().handovers.open_items()
+    assert [one.question for one in waiting if "HOT" in one.item.says] == ["not looked at yet"]
+
+
 async def test_what_was_written_outlives_a_power_cut(shop: SmallShop) -> None:
     live_unit(shop)
     async with shop.terminal(badge=lead(shop)) as hands:

@@ -89,7 +89,7 @@ async def test_a_conflict_comes_back_with_both_versions_and_enter_puts_ours_on_t
         assert "? to decide: 1, Ctrl+O" in hands.text().splitlines()[0]
         await hands.press("ctrl+o")
         assert isinstance(hands.app.screen, KeptPage)
-        assert "yours: " in words(hands)
+        assert "yours: Months since it last had power: 30, " in words(hands)
         assert "on the record: answered" in words(hands)
         assert "Enter puts yours on top" in words(hands)
         await hands.enter()

@@ -62,6 +62,12 @@ def test_a_missing_and_a_foreign_piece_are_both_named() -> None:
     assert figures(finding) == {"missing": 1, "surplus": 1}
 
 
+def test_what_is_counted_is_called_by_its_name() -> None:
+    finding = accessories(Accessories(readings=(0, 1), counted_in=(1, 1), columns=("keypad", "memory card")))
+    assert finding.says == "keypad: 1 came in, 0 go out"
+    assert finding.working == ("keypad: in 1, out 0", "memory card: in 1, out 1")
+
+
 @pytest.mark.parametrize("goes", [(1, 2), (1, 2, 3.5)])
 def test_lists_that_cannot_be_compared_are_refused(goes: tuple[float, ...]) -> None:
     with pytest.raises(InputError):

@@ -16,6 +16,7 @@ from tests.small_shop import PLATE, lay_sheets
 from traveller.commands.root import root
 from traveller.errors import Refused
 from traveller.record.answers import Chosen, Written
+from traveller.record.brief.matter import Section
 from traveller.stationbook import load_stations
 from traveller.store.workshop import Workshop
 from traveller.vocabulary import Role
@@ -65,6 +66,22 @@ def test_findings_answer_their_checks_and_authority_answers_the_decision(shop: t
     workshop.findings.write(tag, lead, {**TYPED, "advice": "repair"})
     assert len(workshop.unit(tag).entries) == count + 1, "an answer that is the same is not given again"
     assert workshop.verify() == [] and workshop.cards_astray() == []
+
+
+def test_to_wait_for_the_customer_is_a_decision_in_the_brief_and_no_failure(shop: tuple[Workshop, str, str]) -> None:
+    """Held once, whether the hold says so or, when it was lifted too early, the decision alone."""
+    workshop, lead, tag = shop
+
+    def under(section: Section) -> list[str]:
+        return [line.says for line in workshop.briefing.brief(lead).under(section) if line.unit == tag]
+
+    workshop.findings.write(tag, lead, {**TYPED, "advice": "wait for authority"}, date(2031, 3, 10))
+    (held,) = under(Section.HELD)
+    assert held.startswith("the customer's authority")
+    assert under(Section.BAD) == []
+    workshop.resume(tag, lead)
+    assert under(Section.HELD) == ["wait for authority: not on hold for it"]
+    assert under(Section.BAD) == []
 
 
 def test_photos_are_kept_listed_and_written_out(shop: tuple[Workshop, str, str], tmp_path: Path) -> None:

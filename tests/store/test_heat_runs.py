@@ -94,6 +94,8 @@ def test_a_run_that_was_cut_short_fails_and_is_put_down(shop: HeatShop) -> None:
         shop.workshop.heat_runs.reading(
             tag, shop.tester, {"U": 12, "V": 12.1, "W": 11.9, "heatsink": 50, "ambient": 23}
         )
+    with pytest.raises(InputError, match=r"heatsink: 5000 °C cannot be"):
+        shop.workshop.heat_runs.reading(tag, shop.tester, {"heatsink": 5000})
     watched = shop.workshop.heat_runs.watch(tag)
     assert watched.hold.held_minutes == 30
     assert watched.hold.will_be_met_at == START + timedelta(minutes=70)
@@ -296,6 +298,9 @@ def test_the_next_shift_reads_what_runs_and_what_is_booked(shop: HeatShop) -> No
     runs.start(tag, shop.tester)
     running = lines_of(Section.RUNNING)
     assert any("next reading of the heat run" in line for line in running)
+    named = shop.workshop.shop().called(shop.rig)
+    assert named != shop.rig
+    assert all(f"{named} {shop.rig}" in line for line in running if "heat run" in line)
     assert any("ends if nothing breaks it: held 0 of 60 min" in line for line in running)
     assert not any("is booked for" in line for line in lines_of(Section.DUE))
     runs.stop(tag, shop.tester, "belt slips")

@@ -134,6 +134,9 @@ def test_a_unit_goes_the_whole_way_by_commands(shop: Shop) -> None:
         "inspection.joints",
     )
     assert shop.states(tag, "inspection") == {"stale"}
+    shown = shop.done(shop.lead, "show", tag)
+    assert "  ✓ When does the fault show: hot  (pass)  [fault_shows]\n" in shown
+    assert "do again: " in shown and "  [inspection." in shown
     shop.done(shop.technician, "work", "fit", tag, "Q4", "resoldered")
     shop.answer_all(tag, shop.technician, "diagnosis", "component_work")
     shop.done(shop.technician, "move", tag)

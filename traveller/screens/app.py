@@ -327,6 +327,13 @@ class TravellerApp(Ways, Errands):
         self.person, self.in_hand = None, {}
         self.switch_screen(SignOn())
 
+    def put_down(self) -> None:
+        """An instrument that was scanned by mistake would go on counting as used."""
+        self.in_hand = {}
+        self.tell("No instrument is in hand any more.")
+        if isinstance(self.screen, Page):
+            self.screen.refresh_page()
+
     def sign_off_if_idle(self) -> None:
         """Nobody's name stays at a terminal that nobody touches. An open sheet stays as it is: it is entered by
         whoever scans a badge next."""

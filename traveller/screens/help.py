@@ -13,8 +13,31 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from traveller.screens.page import Page
-from traveller.screens.words import SIGNS
+from traveller.screens.words import SIGNS, laid_out
 
+KEYS = (
+    "F1 help",
+    "F2 bench",
+    "F3 floor",
+    "F4 find",
+    "F5 book in",
+    "F11 brief",
+    "F12 calculator",
+    "Esc back",
+    "Ctrl+P all pages by name",
+    "Ctrl+O kept here",
+    "Ctrl+Q quit",
+)
+UNIT_KEYS = (
+    "On a unit:",
+    "F6 acts",
+    "F7 work list",
+    "F8 gate",
+    "F9 history",
+    "F10 move on",
+    "Page Up/Down other stations",
+)
+KEYS_ROOM = 76
 MEANING = 54
 """Cells for what a sign means, on a screen 80 wide."""
 
@@ -30,7 +53,8 @@ class HelpPage(Page[None]):
             "A scan works on every screen. A badge signs you on; a unit opens at this terminal's station, on "
             "the first check that is open; an instrument is taken in hand for the next readings; a shelf or "
             "rig, scanned while a unit is open, is where the unit now lies. A scan never answers a check by "
-            "itself.\n\n"
+            "itself. Without a scanner: type the instrument's tag into the line of a check that wants one, or Enter "
+            "on it in the register (Ctrl+P).\n\n"
         )
         words.append("Answering\n", style="bold")
         words.append(
@@ -44,7 +68,7 @@ class HelpPage(Page[None]):
         words.append(
             "F11 is the brief: what is dangerous and what runs stand first; a digit goes to a heading, Enter opens "
             "the unit. a goes to the items that were handed over; there a, t and w accept the chosen one, q asks "
-            "about it, r replies. What nobody accepts stays open.\n\n"
+            "about it, r replies, u takes back what you accepted last. What nobody accepts stays open.\n\n"
         )
         words.append("Letting a unit leave\n", style="bold")
         words.append(
@@ -58,12 +82,10 @@ class HelpPage(Page[None]):
             words.append(f"  {sign}  {name:15} {first}\n")
             words.append("".join(f"{'':21}{line}\n" for line in more))
         words.append("\nKeys\n", style="bold")
-        words.append(
-            "F1 help  F2 bench  F3 floor  F4 find  F5 book in  F11 brief  F12 calculator  Esc back  "
-            "Ctrl+O kept here  Ctrl+Q quit\n"
-            "On a unit: F6 acts (note, hold, siblings, traces, runs ...)  F7 work list  F8 gate  F9 history  "
-            "F10 move on\n"
-        )
+        for keys in (KEYS, UNIT_KEYS):
+            words.append_text(laid_out([Text(key) for key in keys], Text("  "), KEYS_ROOM))
+            words.append("\n")
+        words.append("F6 acts: note, hold, danger, siblings, traces, runs, photos and all else on a unit.\n")
         return [VerticalScroll(Static(words), id="legend")]
 
     def on_mount(self) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
+from traveller.errors import InputError
 from traveller.screens.choice import Choice, Way
 from traveller.screens.sheet_of_fields import Line, SheetOfFields, Values
 from traveller.screens.words import with_kept
@@ -107,6 +108,17 @@ def _ask_part(page: WorkPage) -> None:
 
     def act(values: Values) -> UnitView:
         more = {name: text for name, text in values.items() if name not in ("references", "kind")}
-        return page.workshop.parts.add(page.tag, values["references"], values["kind"], page.terminal.by, **more)
+        return page.workshop.parts.add(page.tag, values["references"], _kind(values["kind"]), page.terminal.by, **more)
 
     page.app.push_screen(SheetOfFields("Part by hand", lines, act, partial(_listed, page)))
+
+
+def _kind(typed: str) -> str:
+    """The kind whose name begins so; the workshop's own words for kinds stay as they were typed."""
+    from traveller.record.answering import choose
+    from traveller.record.parts_entries import PartKind
+
+    try:
+        return choose([kind.value for kind in PartKind], typed)
+    except InputError:
+        return typed

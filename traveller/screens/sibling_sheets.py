@@ -67,6 +67,8 @@ def chosen_words(row: Row, stale: str, width: int, kept: bool = False) -> Text:
     lines += [f"with {', '.join(one.name for one in row.instruments)}"] if row.instruments else []
     lines += [f"measured {len(row.earlier) + 1} times; the latest stands"] if row.earlier else []
     words.append("".join(f"  {line}\n" for line in lines), style="dim")
+    for late in (one for one in row.instruments if one.calibration_due < row.at.date()):
+        words.append(f"! {late.name} was out of calibration: the row does not count\n", style="bold")
     words.append(f"! {row.finding.caution}", style="dim")
     return words
 

@@ -55,6 +55,9 @@ class Ways(App[None]):
     def action_sign_off(self) -> None:
         raise NotImplementedError
 
+    def put_down(self) -> None:
+        raise NotImplementedError
+
     def action_book_in(self) -> None:
         raise NotImplementedError
 
@@ -70,6 +73,7 @@ class Ways(App[None]):
         yield SystemCommand("Calculator", "every calculation, without a unit", self.action_calculator)
         yield SystemCommand("Register", "people, instruments, rigs and shelves", self.action_register)
         yield SystemCommand("Kept here", "what waits for the database, and what is to decide", self.action_kept)
+        yield SystemCommand("Put down", "no instrument in hand any more", self.put_down)
         yield SystemCommand("Sign off", "leave this terminal", self.action_sign_off)
         for look in LOOKS:
             words = look.name.replace("-", " ")

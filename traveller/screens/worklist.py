@@ -32,7 +32,7 @@ class WorkPage(Page["UnitView"]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("a", "plan", "add", id="work.plan"),
         Binding("f", "fit", "fit", id="work.fit"),
-        Binding("v", "verify", "seen", id="work.verify"),
+        Binding("v", "verify", "verify", id="work.verify"),
         Binding("r", "reject", "redo", id="work.reject"),
         Binding("s", "strike", "strike", id="work.strike"),
         Binding("i", "parts", "parts", id="work.parts"),
@@ -66,11 +66,12 @@ class WorkPage(Page["UnitView"]):
         return partial(self.workshop.unit, self.tag)
 
     def paint(self, loaded: UnitView) -> None:
-        from traveller.record.worklist import progress
+        from traveller.record.worklist import LineState, progress
 
         self.view = loaded
         work = loaded.unit.work
-        lead = progress(work, "fitted") + (f"; {progress(work, 'verified')}" if work else "")
+        begun = any(line.state in (LineState.FITTED, LineState.VERIFIED) for line in work.values())
+        lead = progress(work, "fitted") + (f"; {progress(work, 'verified')}" if begun else "")
         listed = len(loaded.unit.parts.parts)
         empty = (
             f"Nothing is planned yet: w works it out from the {listed} parts of the list, a adds by hand."

@@ -35,6 +35,8 @@ from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.view import UnitView
 from traveller.vocabulary import HazardKind
 
+COLDEST, HOTTEST = -60.0, 600.0
+"""°C that a load test can meet: a brake resistor under full load stays below (common practice)."""
 AHEAD = timedelta(minutes=2)
 """So far ahead of this terminal a time may lie that was read off another clock (common practice)."""
 
@@ -142,6 +144,8 @@ def take(
         if channel is None:
             known = ", ".join(one.name for one in run.plan.channels)
             raise InputError(f"{name} is no channel of this run; they are {known}.")
+        if channel.unit == "°C" and not COLDEST <= value <= HOTTEST:
+            raise InputError(f"{channel.name}: {value:.0f} °C cannot be: look at the decimal point.")
         named[channel.name] = value
     if not named:
         raise InputError("No value was typed: give at least one channel its value.")

@@ -64,7 +64,8 @@ def plot(
 
 
 def _value(value: float, unit: str) -> str:
-    return f"{value:.3g}{unit}"[:LEFT]
+    shown = f"{value:.3g}" if abs(value) < 1000 else f"{value:.0f}"
+    return f"{shown}{unit}"[:LEFT]
 
 
 def _row(value: float, shown: Frame, down: int) -> int:

@@ -51,7 +51,7 @@ def hold_line(one: RunWatch, zone: str) -> Text:
     if one.run.state == "running" and one.ends:
         word = "met at" if hold.met else "will be met" if hold.started else "ends about"
         line.append(f" · {word} {time_words(one.ends, zone, with_day=False)}", style="bold")
-        line.append(f" · read again by {time_words(one.due, zone, with_day=False)}")
+        line.append(f" · read by {time_words(one.due, zone, with_day=False)}")
     return line
 
 
