@@ -314,11 +314,12 @@ class UnitPage(Page["UnitView"]):
         self.terminal.errand(job, lambda view: self.acted(view, "moved on"), self._kept_here)
 
     def _kept_here(self, error: TravellerError) -> None:
-        """The first reasons; all of them would leave no room for the question they are about."""
+        """The first reasons; all of them would leave no room for the question they are about. How many there are
+        stands first: the end of it may be out of sight."""
         reasons = error.reasons if isinstance(error, Refused) else (str(error),)
         more = len(reasons) - MOST_REASONS
-        rest = (f"and {more} more: F8 lists them",) if more > 0 else ()
-        self.terminal.refuse(Refused(*reasons[:MOST_REASONS], *rest))
+        head = (f"The first {MOST_REASONS}, and {more} more: F8 lists them",) if more > 0 else ()
+        self.terminal.refuse(Refused(*head, *reasons[:MOST_REASONS]))
 
     def action_work(self) -> None:
         from traveller.screens.worklist import WorkPage

@@ -35,9 +35,9 @@ class WorkPage(Page["UnitView"]):
         Binding("v", "verify", "verify", id="work.verify"),
         Binding("r", "reject", "redo", id="work.reject"),
         Binding("s", "strike", "strike", id="work.strike"),
-        Binding("i", "parts", "parts", id="work.parts"),
+        Binding("i", "parts", "list", id="work.parts"),
         Binding("w", "work_out", "work out", id="work.out"),
-        Binding("m", "moisture", "bags", id="work.moisture"),
+        Binding("m", "moisture", "bag", id="work.moisture"),
     ]
 
     def __init__(self, tag: str) -> None:
