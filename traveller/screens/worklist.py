@@ -32,12 +32,12 @@ class WorkPage(Page["UnitView"]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("a", "plan", "add", id="work.plan"),
         Binding("f", "fit", "fit", id="work.fit"),
-        Binding("v", "verify", "verify", id="work.verify"),
+        Binding("v", "verify", "seen", id="work.verify"),
         Binding("r", "reject", "redo", id="work.reject"),
         Binding("s", "strike", "strike", id="work.strike"),
-        Binding("i", "parts", "list", id="work.parts"),
+        Binding("i", "parts", "parts", id="work.parts"),
         Binding("w", "work_out", "work out", id="work.out"),
-        Binding("m", "moisture", "bag", id="work.moisture"),
+        Binding("m", "moisture", "bags", id="work.moisture"),
     ]
 
     def __init__(self, tag: str) -> None:
@@ -120,6 +120,8 @@ class WorkPage(Page["UnitView"]):
             )
         if line.verified_by:
             told.append(f"verified by {shop.called(line.verified_by) if shop else line.verified_by}")
+        elif line.state.value == "fitted":
+            told.append("to be verified by somebody else: v")
         return Text("; ".join([*told, *([line.remark] if line.remark else [])]))
 
     def _chosen(self) -> str:
