@@ -35,8 +35,8 @@ from traveller.record.shop_entries import InstrumentUsed
 from traveller.record.view import UnitView
 from traveller.vocabulary import HazardKind
 
-COLDEST, HOTTEST = -60.0, 600.0
-"""°C that a load test can meet: a brake resistor under full load stays below (common practice)."""
+COLDEST, HOTTEST = -60.0, 1000.0
+"""°C that a load test can meet; even the hottest brake resistor stays below (common practice)."""
 AHEAD = timedelta(minutes=2)
 """So far ahead of this terminal a time may lie that was read off another clock (common practice)."""
 
