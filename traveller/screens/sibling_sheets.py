@@ -10,7 +10,7 @@ from rich.text import Text
 from traveller.errors import InputError
 from traveller.quantities import read_quantity, show
 from traveller.screens.sheet_of_fields import Line
-from traveller.screens.words import KEPT_HERE, just_answered
+from traveller.screens.words import KEPT_HERE, just_answered, zone
 
 if TYPE_CHECKING:
     from traveller.record.siblings import Row, SiblingSet
@@ -50,8 +50,8 @@ def cell(row: Row, device: str) -> Text:
     return Text(said)
 
 
-def chosen_words(row: Row, stale: str, width: int, kept: bool = False) -> Text:
-    """The bars of a row, its verdict, its tolerance and the working behind them."""
+def chosen_words(row: Row, stale: str, width: int, zone_name: str, kept: bool = False) -> Text:
+    """The bars of a row, its verdict, its tolerance and the working behind them; days are those of the shop's zone."""
     from traveller.plots import row_bars
     from traveller.record.siblings import named
 
@@ -67,7 +67,8 @@ def chosen_words(row: Row, stale: str, width: int, kept: bool = False) -> Text:
     lines += [f"with {', '.join(one.name for one in row.instruments)}"] if row.instruments else []
     lines += [f"measured {len(row.earlier) + 1} times; the latest stands"] if row.earlier else []
     words.append("".join(f"  {line}\n" for line in lines), style="dim")
-    for late in (one for one in row.instruments if one.calibration_due < row.at.date()):
+    measured = row.at.astimezone(zone(zone_name)).date()
+    for late in (one for one in row.instruments if one.calibration_due < measured):
         words.append(f"! {late.name} was out of calibration: the row does not count\n", style="bold")
     words.append(f"! {row.finding.caution}", style="dim")
     return words

@@ -150,7 +150,8 @@ class SiblingsPage(Page["UnitView"]):
     def _paint_chosen(self) -> None:
         row = self.table.rows.get(self._row) if self.table else None
         width, kept = max(40, self.app.size.width - 4), self._kept_sign(row) if row else ""
-        words = chosen_words(row, self._stale(row), width, bool(kept)) if row else Text("")
+        zone = self.terminal.shop.zone if self.terminal.shop else "UTC"
+        words = chosen_words(row, self._stale(row), width, zone, bool(kept)) if row else Text("")
         self.query_one("#chosen", Words).update(words)
 
     def action_page(self, way: int) -> None:
