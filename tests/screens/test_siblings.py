@@ -66,6 +66,19 @@ async def on_siblings(hands: Hands, tag: str) -> None:
     await hands.press("f6", "t")
 
 
+async def test_a_late_instrument_at_a_set_is_told(shop: SmallShop) -> None:
+    tag = shop.unit(serial="late")
+    async with shop.terminal() as hands:
+        for meter, told in ((shop.meter, False), (shop.late_meter, True)):
+            row, unit, readings = ROWS[0]
+            shop.workshop.measuring.siblings(
+                tag, shop.technician, "set", row, readings, devices=SIX.split(","), unit=unit, instruments=[meter]
+            )
+            await on_siblings(hands, tag)
+            await hands.sees("Q6")
+            assert ("was out of calibration: the row does not count" in hands.text()) is told, hands.text()
+
+
 @pytest.mark.parametrize("size", [(80, 24), (100, 30)])
 async def test_six_devices_by_eight_rows_are_all_in_sight(shop: SmallShop, size: tuple[int, int]) -> None:
     tag = a_unit(shop, serial=f"six-{size[0]}")
