@@ -191,3 +191,18 @@ async def test_the_first_text_that_is_pasted_shows_its_end(shop: SmallShop) -> N
         assert isinstance(line, TypedLine)
         assert line.scroll_offset.x == line.max_scroll_x > 0
         assert "to its very end" in hands.text()
+
+
+async def test_a_long_line_of_a_sheet_shows_its_beginning_when_it_is_left(shop: SmallShop) -> None:
+    fault = "trips on overcurrent when it is warm, and then the display stays dark"
+    async with shop.terminal() as hands:
+        await hands.press("f5")
+        await hands.sheet_opens()
+        fields = [one for one in hands.app.screen.query(Input) if one.id == "line-fault"]
+        fields[0].focus()
+        await hands.paste(fault)
+        assert fault[-20:] in hands.text() and fault[:10] not in hands.text()
+        await hands.enter()
+        assert fault[:20] in hands.text()
+        await hands.press("up")
+        assert fault[-20:] in hands.text()
