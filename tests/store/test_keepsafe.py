@@ -178,7 +178,7 @@ def test_an_answer_given_meanwhile_comes_back_with_both_versions(bench: Bench, t
     link(shop.workshop, shop, tag, "0.58")
     assert bench.back() == 0
     (question,) = bench.workshop.keeping.questions()
-    assert question.kept.deed.says() == f"{LINK}: 0.62 V"
+    assert question.kept.deed.says() == "Volts of the link: 0.62 V"
     name = shop.workshop.shop().called(shop.technician)
     assert "0.58 V" in question.why[0]
     assert f"by {name} at 06:00" in question.why[0]

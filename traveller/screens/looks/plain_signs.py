@@ -33,6 +33,8 @@ SIGNS = {
     "≤": "<",
     "≥": ">",
     "≈": "~",
+    "“": '"',
+    "”": '"',
 }
 BRAILLE = {chr(code): "." for code in range(0x2801, 0x2900)}
 TABLE = str.maketrans({**SIGNS, **BRAILLE, "\u2800": " "})
