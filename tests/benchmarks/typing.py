@@ -20,8 +20,9 @@ from traveller.tags.scan import STX
 CASES = (((80, 24), True), ((160, 50), True), ((80, 24), False))
 CHECK = "goods_in.stored_charge"
 TYPED = ("4.2", "61 V", "0,35", "120", "5.55 V")
-PAUSE = 0.02
-"""Behind the last word of the screen, in which it would still paint (s)."""
+PAUSE = 0.06
+"""Behind the last word of the screen, in which it would still paint (s); with it a key comes some 80 ms behind the one
+before, as from a fast typist (common practice). Keys within 30 ms of each other may be a scanner's."""
 
 
 def measure(size: Size) -> list[Row]:
