@@ -9,7 +9,7 @@ from sqlalchemy import Connection
 from traveller.errors import Away
 from traveller.record.brief import shop_sources
 from traveller.record.brief.brief import Brief, Glance, Reader, Wanted, make_brief
-from traveller.record.brief.naming import with_rigs_named
+from traveller.record.brief.naming import brief_with_rigs_named
 from traveller.record.shifts import Turn
 from traveller.record.shop import Shop
 from traveller.store import glances, news, shop_clock
@@ -54,8 +54,8 @@ class Briefing:
         turn = self.turn_to_read(shop, now)
         wanted = Wanted(station, crew, rig, _crews(shop) if crew else {})
         of_shop = shop_sources.matters_of(shop, turn)
-        made = make_brief(turn, now, who, with_rigs_named(units, shop), of_shop, wanted)
-        return made.with_complaint(complaint)
+        made = make_brief(turn, now, who, units, of_shop, wanted)
+        return brief_with_rigs_named(made, shop).with_complaint(complaint)
 
     @staticmethod
     def turn_to_read(shop: Shop, now: datetime) -> Turn:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import date, datetime
+from typing import NamedTuple
 
 from traveller.record.brief.matter import Matter, Section
 from traveller.record.notices import concerns
@@ -55,8 +56,7 @@ class Wanted:
         return ", ".join(f"{head} {name}" for head, name in named if name)
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """One line of the brief. `unit` is the tag that it opens, empty for a matter of the shop."""
 
     section: Section
@@ -121,8 +121,9 @@ def make_brief(
     shown: list[Line] = []
     hidden = hidden_dangers = 0
     everything = wanted.anything
+    today = now.astimezone(zone_of(turn.zone)).date()
     for glance, matter in _all(glances, shop_matters):
-        line = _line(glance, matter, turn, reader, now)
+        line = _line(glance, matter, turn, reader, now, today)
         if line is None:
             continue
         if everything or wanted.takes(glance, matter):
@@ -140,7 +141,7 @@ def _all(glances: Iterable[Glance], of_shop: Iterable[Matter]) -> Iterator[tuple
     yield from ((about.get(matter.unit), matter) for matter in of_shop)
 
 
-def _line(glance: Glance | None, matter: Matter, turn: Turn, reader: Reader, now: datetime) -> Line | None:
+def _line(glance: Glance | None, matter: Matter, turn: Turn, reader: Reader, now: datetime, today: date) -> Line | None:
     """The matter as a line for this reader in this shift; None when it is none of theirs."""
     section, says = matter.section, matter.says
     if section is _BEGUN or (section is _DUE and not falls_due(matter, turn)):
@@ -154,7 +155,6 @@ def _line(glance: Glance | None, matter: Matter, turn: Turn, reader: Reader, now
         says = _done(did, says) if did else says
     late = False
     if matter.due or matter.day:
-        today = now.astimezone(zone_of(turn.zone)).date()
         late = matter.due < now if matter.due else matter.day is not None and matter.day < today
         says = _with_moment(matter, turn, late)
     if glance is None:

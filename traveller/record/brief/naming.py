@@ -5,23 +5,35 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
-from traveller.record.brief.brief import Glance
-from traveller.record.brief.matter import Matter, Section
+from traveller.record.brief.brief import Brief, Glance
+from traveller.record.brief.matter import Section
 from traveller.record.shop import Shop
 
 _RUNNING = Section.RUNNING
 
 
-def with_rigs_named(glances: Iterable[Glance], shop: Shop) -> Iterator[Glance]:
+def brief_with_rigs_named(brief: Brief, shop: Shop) -> Brief:
     """The same, and before the tag of a rig that something runs on its name."""
-    names = {tag: f"{rig.name} {tag}" for tag, rig in shop.rigs.items()}
+    names = _names(shop)
+    named = [line._replace(says=_named(line.says, names)) if line.section is _RUNNING else line for line in brief.lines]
+    return replace(brief, lines=tuple(named))
+
+
+def with_rigs_named(glances: Iterable[Glance], shop: Shop) -> Iterator[Glance]:
+    """The same for units whose matters are still to be put in order."""
+    names = _names(shop)
     for glance in glances:
-        runs = any(matter.section is _RUNNING for matter in glance.matters)
-        yield replace(glance, matters=[_named(one, names) for one in glance.matters]) if runs else glance
+        matters = [
+            replace(one, says=_named(one.says, names)) if one.section is _RUNNING else one for one in glance.matters
+        ]
+        yield replace(glance, matters=matters)
 
 
-def _named(matter: Matter, names: Mapping[str, str]) -> Matter:
-    says = matter.says
-    for tag, name in names.items() if matter.section is _RUNNING else ():
+def _names(shop: Shop) -> Mapping[str, str]:
+    return {tag: f"{rig.name} {tag}" for tag, rig in shop.rigs.items()}
+
+
+def _named(says: str, names: Mapping[str, str]) -> str:
+    for tag, name in names.items():
         says = says.replace(tag, name)
-    return matter if says == matter.says else replace(matter, says=says)
+    return says
