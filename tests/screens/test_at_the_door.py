@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,6 +16,8 @@ from textual.widgets import Static
 from tests.paint_shop import lay
 from tests.screens.small_shop import PIN, SmallShop
 from tests.way.hands import PATIENCE, Hands
+from traveller.errors import Away
+from traveller.screens import opening
 from traveller.screens.app import TravellerApp
 from traveller.screens.sign_on import SignOn
 from traveller.screens.unit import UnitPage
@@ -50,11 +52,16 @@ class Threshold:
 
 
 @asynccontextmanager
-async def at_the_door(url: str, monkeypatch: pytest.MonkeyPatch) -> AsyncIterator[Threshold]:
-    real, go_on = Door.workshop, Event()
+async def at_the_door(
+    url: str, monkeypatch: pytest.MonkeyPatch, troubles: Sequence[Exception] = ()
+) -> AsyncIterator[Threshold]:
+    """The troubles come one by one when it is loaded, before it succeeds."""
+    real, go_on, ahead = Door.workshop, Event(), list(troubles)
 
     def held_up(*given: Any, **words: Any) -> Workshop:
         assert go_on.wait(PATIENCE)
+        if ahead:
+            raise ahead.pop(0)
         return real(*given, **words)
 
     monkeypatch.setattr(Door, "workshop", held_up)
@@ -99,6 +106,20 @@ async def test_no_page_is_left_for_that_needs_the_rest(shop: SmallShop, monkeypa
             assert isinstance(door.app.screen, SignOn), key
         await door.load()
         assert await door.hands.comes(lambda: door.app.by == shop.technician)
+
+
+async def test_a_badge_that_waited_is_not_taken_when_it_had_to_be_tried_again(
+    shop: SmallShop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever scanned it may be gone by then."""
+    monkeypatch.setattr(opening, "LOOK_SECONDS", 0.01)
+    async with at_the_door(shop.url, monkeypatch, [Away("The database is away.")]) as door:
+        door.app.scans.scanned(shop.technician)
+        await door.load()
+        assert await door.hands.sees("Scan your badge")
+        assert door.app.person is None
+        await door.hands.scan(shop.inspector)
+        assert door.app.by == shop.inspector
 
 
 async def test_a_name_and_a_pin_wait_for_the_rest(shop: SmallShop, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -140,7 +140,7 @@ async def test_a_terminal_that_is_started_while_away_opens_when_the_database_is_
         return real(*given, **words)
 
     monkeypatch.setattr(Door, step, later)
-    monkeypatch.setattr("traveller.screens.app.LOOK_SECONDS", 0.05)
+    monkeypatch.setattr("traveller.screens.opening.LOOK_SECONDS", 0.05)
     async with shop.terminal() as hands:
         assert len(tries) == 3
         assert "goods-in" in hands.text().lower()

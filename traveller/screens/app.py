@@ -1,4 +1,4 @@
-"""The terminal program: opens the workshop behind the first paint, tells scans from typing, passes both on.
+"""The terminal program: tells scans from typing, passes both on.
 
 It holds what belongs to the terminal and not to a screen: who is signed on, the instruments in hand, words
 that were typed and not yet entered.
@@ -19,13 +19,14 @@ from textual.message import Message
 from textual.widgets import Input
 
 from traveller.drafts import Drafts
-from traveller.errors import Away, TravellerError
+from traveller.errors import TravellerError
 from traveller.screens.errands import Errands
-from traveller.screens.keeping_watch import LOOK_SECONDS, KeepingWatch
+from traveller.screens.keeping_watch import KeepingWatch
 from traveller.screens.looks import LOOKS
 from traveller.screens.looks.plain_signs import PlainSigns
 from traveller.screens.looks.plain_signs import wanted as plain_signs_wanted
 from traveller.screens.looks.quiet import Quiet
+from traveller.screens.opening import Opening
 from traveller.screens.page import Page
 from traveller.screens.presses import Presses
 from traveller.screens.scans import Scans
@@ -33,14 +34,12 @@ from traveller.screens.sign_on import SignOn
 from traveller.screens.ways import Ways
 from traveller.screens.words import left_words, zone
 from traveller.tags import Pass, Scan, ScanGate, read_paste
-from traveller.terminal import Settings, home, keep_log, load_settings, stations_folder
+from traveller.terminal import Settings, keep_log, load_settings
 
 if TYPE_CHECKING:
     from traveller.record.roll import Person, Roll
     from traveller.record.shop import Shop
     from traveller.record.shop_entries import InstrumentUsed
-    from traveller.store.door import Door
-    from traveller.store.feed import Feed
     from traveller.store.workshop import Workshop
 
 LOOK_FOR_IDLE_SECONDS = 20
@@ -63,24 +62,20 @@ class TravellerApp(Ways, Errands):
         # Without colour the terminal's own two colours are used; turned to grey they would be black on black.
         super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
         self.database = database
-        self._loaded = loaded
         self.settings: Settings = load_settings()
         plain = plain_signs_wanted(self.settings.signs, os.environ)
         self._own_filters = [*([] if self.no_color else [Quiet()]), *([PlainSigns()] if plain else [])]
         self.set_reactive(TravellerApp.theme, self._look())
         self.person: Person | None = None
         self.shop: Shop | None = None
-        self._door: Door | None = None
         self.in_hand: dict[str, InstrumentUsed] = {}
         self.drafts = Drafts()
         self.presses: dict[tuple[str, str], Presses] = {}
-        self._workshop: Workshop | None = None
-        self._when_ready: list[Callable[[], None]] = []
-        self._feed: Feed | None = None
         self._gate: ScanGate[events.Key] = ScanGate()
         self.scans = Scans(self)
         self._last_touched = monotonic()
         self._keeping = KeepingWatch(self)
+        self._opening = Opening(self, loaded)
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         return [*super().get_line_filters(), *self._own_filters]
@@ -99,111 +94,39 @@ class TravellerApp(Ways, Errands):
         self.heed_hangup()
         self.push_screen(SignOn())
         self.set_interval(LOOK_FOR_IDLE_SECONDS, self.sign_off_if_idle)
-        self.call_after_refresh(self._open)
+        self.call_after_refresh(self._opening.begin)
         self._keeping.start()
 
-    def _open(self) -> None:
-        def job() -> Door:
-            from traveller.store.door import Door
-
-            return Door.open(self.database)
-
-        self.errand(job, self._at_the_door, self._not_opened, what="")
-
-    def _at_the_door(self, door: Door) -> None:
-        """Who works here is asked for the badge, and the rest is loaded meanwhile."""
-        self._door = door
-        self._paint_sign_on()
-        self.call_after_refresh(self._load_workshop, door)
-
-    def _load_workshop(self, door: Door) -> None:
-        def job() -> tuple[Workshop, Shop]:
-            workshop = door.workshop(terminal=self.settings.name, overlay=stations_folder(), folder=home())
-            return workshop, workshop.shop()
-
-        self.errand(job, self._opened, self._not_opened, what="")
-
-    def _paint_sign_on(self) -> None:
-        page = self.screen
-        if isinstance(page, SignOn) and page.is_mounted:
-            page.paint_top()
-            page.paint_roll(self.roll)
-
-    def _not_opened(self, error: TravellerError) -> None:
-        """A database that is away for the moment is tried again; anything else has to be mended first."""
-        self._loaded()
-        if self._door:
-            self._door.close()
-            self._door = None
-            self._paint_sign_on()
-        if isinstance(error, Away):
-            self.tell(f"{error} It is tried again.", refused=True)
-            self.set_timer(LOOK_SECONDS, self._open)
-        else:
-            self.refuse(error)
-
-    def _opened(self, opened: tuple[Workshop, Shop]) -> None:
-        self._workshop, self.shop = opened
-        self._feed = self._workshop.feed(self._tell_changed)
-        self._feed.start()
-        self.tell("")
-        self._keeping.look()
-        self._paint_sign_on()
-        if isinstance(self.screen, Page) and not isinstance(self.screen, SignOn):
-            self.screen.refresh_page()
-        waiting, self._when_ready = self._when_ready, []
-        for job in waiting:
-            job()
-        self.call_after_refresh(self._load_judges)
-
-    def _load_judges(self) -> None:
-        """While somebody reaches for the badge; what is wrong with one is told."""
-
-        def failed(error: TravellerError) -> None:
-            self._loaded()
-            self.refuse(error)
-
-        self.errand(self.workshop.load_judges, lambda _: self._loaded(), failed, what="")
-
-    def _tell_changed(self) -> None:
+    def tell_changed(self) -> None:
         self.post_message(self.Changed())
 
     def on_unmount(self) -> None:
         self.drafts.flush()
-        if self._feed:
-            self._feed.stop()
-        if self._workshop:
-            self._workshop.close()
-        elif self._door:
-            self._door.close()
+        self._opening.close()
 
     @property
     def is_open(self) -> bool:
         """Who works here is known: badges are taken, and what they ask for comes as soon as all is loaded."""
-        return self._door is not None
+        return self._opening.door is not None
 
     @property
     def is_ready(self) -> bool:
         """All is loaded."""
-        return self._workshop is not None
+        return self._opening.workshop is not None
 
     def when_ready(self, job: Callable[[], None], words: str) -> None:
         """Now, or as soon as all is loaded; until then the words stand at the foot."""
-        if self.is_ready:
-            job()
-        else:
-            self._when_ready.append(job)
-            self.tell(words)
+        self._opening.when_ready(job, words)
 
     @property
     def roll(self) -> Roll | None:
         """What is known of the shop first; None before its door is open."""
-        return self.shop or (self._door.roll if self._door else None)
+        return self.shop or (self._opening.door.roll if self._opening.door else None)
 
     @property
     def workshop(self) -> Workshop:
-        assert self._workshop is not None
-        return self._workshop
+        assert self._opening.workshop is not None
+        return self._opening.workshop
 
     @property
     def by(self) -> str:
@@ -226,6 +149,9 @@ class TravellerApp(Ways, Errands):
         self.ring()
         self.tell(str(error), refused=True)
 
+    def look_at_kept(self) -> None:
+        self._keeping.look()
+
     def share_kept(self, told: bool = False) -> None:
         """Try to share what is kept here, and with `told` say how that went."""
         self._keeping.share(told)
@@ -234,7 +160,7 @@ class TravellerApp(Ways, Errands):
         """News that come while the program is being left find no page any more."""
         if not self.screen_stack:
             return
-        self._keeping.look()
+        self.look_at_kept()
         if isinstance(self.screen, Page):
             self.screen.refresh_page()
 
