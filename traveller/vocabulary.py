@@ -69,7 +69,8 @@ class HazardKind(StrEnum):
 
 
 class Rating(Plain):
-    """One nameplate figure: its unit, how a person calls it, one as it is typed, and what no nameplate exceeds."""
+    """One nameplate figure: its unit, how a person calls it, one as it is typed, and what no nameplate exceeds (common
+    practice: a DC link holds some hundred µF to some 10 mF)."""
 
     unit: str
     label: str

@@ -184,18 +184,19 @@ class TakingPage(Page[Loaded]):
             SheetOfFields(f"Item {number}: {title}", [Field("text", label, hint)], job, partial(self._done, said))
         )
 
+    def _ask(self, number: int, text: str) -> Shop:
+        return self.workshop.handovers.ask(self.terminal.by, number, text)
+
     def action_ask(self) -> None:
-        handovers = self.workshop.handovers
-        self._sheet("ask", "question", lambda n, text: handovers.ask(self.terminal.by, n, text), "asked")
+        self._sheet("ask", "question", self._ask, "asked")
 
     def action_take_back(self) -> None:
         """The item that was accepted last on this page waits again, with what is to be said about it."""
         if self._accepted is None:
             self.tell("Nothing was accepted here that could be taken back.", refused=True)
             return
-        handovers = self.workshop.handovers
-        act = lambda n, text: handovers.ask(self.terminal.by, n, text)  # noqa: E731
-        self._sheet("take it back", "what is not clear", act, "It waits again, with your question", self._accepted)
+        said = "It waits again, with your question"
+        self._sheet("take it back", "what is not clear", self._ask, said, self._accepted)
 
     def action_reply(self) -> None:
         handovers, handed = self.workshop.handovers, self._chosen()
