@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from contextlib import AbstractAsyncContextManager
+from collections.abc import AsyncIterator
+from contextlib import AbstractAsyncContextManager, asynccontextmanager
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -54,6 +55,18 @@ class SmallShop:
         app = TravellerApp(self.url)
         app.settings = app.settings.model_copy(update={"station": "goods_in"})
         return at_terminal(app, self.technician if badge is None else badge, size, str(self.picture))
+
+    @property
+    def lead(self) -> str:
+        return next(one.tag for one in self.workshop.shop().present() if one.may(Role.LEAD))
+
+    @asynccontextmanager
+    async def looking_at(self, serial: str) -> AsyncIterator[Hands]:
+        """The technician at a terminal, a unit of that serial number just booked in and scanned."""
+        tag = self.unit(serial=serial)
+        async with self.terminal() as hands:
+            await hands.scan(tag)
+            yield hands
 
 
 def lay_out(folder: Path) -> SmallShop:

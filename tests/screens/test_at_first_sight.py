@@ -10,17 +10,12 @@ from tests.screens.test_layout import seen_whole
 from tests.way.hands import Hands
 from traveller.screens.sheet_of_fields import SheetOfFields
 from traveller.screens.widgets.typed_line import TypedLine
-from traveller.vocabulary import Role
 
 CHARGE = "goods_in.stored_charge"
 
 
 def focused(hands: Hands) -> str:
     return hands.app.focused.id or "" if hands.app.focused else ""
-
-
-def lead(shop: SmallShop) -> str:
-    return next(one.tag for one in shop.workshop.shop().present() if one.may(Role.LEAD))
 
 
 async def test_a_wrong_choice_is_said_where_it_was_typed_and_the_keys_stay_in_sight(shop: SmallShop) -> None:
@@ -50,9 +45,7 @@ async def test_a_line_that_may_stay_empty_says_so_beside_its_hint(shop: SmallSho
 
 
 async def test_the_sheet_of_a_correction_says_what_stands_and_how_to_answer(shop: SmallShop) -> None:
-    tag = shop.unit(serial="mend")
-    async with shop.terminal() as hands:
-        await hands.scan(tag)
+    async with shop.looking_at("mend") as hands:
         await hands.press("f6", "m")
         assert "There is no answer to mend in the chosen check" in hands.text()
         assert not isinstance(hands.app.screen, SheetOfFields)
@@ -82,9 +75,7 @@ async def test_the_caution_and_the_instrument_are_in_sight_while_a_value_is_type
 
 
 async def test_without_a_scanner_an_instrument_is_typed_or_taken_from_the_register(shop: SmallShop) -> None:
-    tag = shop.unit(serial="by hand")
-    async with shop.terminal() as hands:
-        await hands.scan(tag)
+    async with shop.looking_at("by hand") as hands:
         await hands.choose(CHARGE)
         await hands.press(*shop.meter.lower())
         assert "Enter takes it in hand" in hands.text()
@@ -103,9 +94,7 @@ async def test_without_a_scanner_an_instrument_is_typed_or_taken_from_the_regist
 
 
 async def test_a_refusal_goes_when_it_is_put_right(shop: SmallShop) -> None:
-    tag = shop.unit(serial="put right")
-    async with shop.terminal() as hands:
-        await hands.scan(tag)
+    async with shop.looking_at("put right") as hands:
         await hands.answer("nonsense")
         assert "is not one of the choices" in hands.text()
         await hands.press("ctrl+u", "3")
@@ -114,9 +103,7 @@ async def test_a_refusal_goes_when_it_is_put_right(shop: SmallShop) -> None:
 
 
 async def test_choices_are_never_broken_in_the_middle(shop: SmallShop) -> None:
-    tag = shop.unit(serial="choices")
-    async with shop.terminal() as hands:
-        await hands.scan(tag)
+    async with shop.looking_at("choices") as hands:
         await hands.choose("goods_in.seen_before")
         check = hands.unit().view.book.check("goods_in.seen_before")  # type: ignore[union-attr]  # it is in the book
         assert check is not None
@@ -125,9 +112,7 @@ async def test_choices_are_never_broken_in_the_middle(shop: SmallShop) -> None:
 
 
 async def test_words_typed_at_a_calculation_open_its_fields(shop: SmallShop) -> None:
-    tag = shop.unit(serial="fields")
-    async with shop.terminal() as hands:
-        await hands.scan(tag)
+    async with shop.looking_at("fields") as hands:
         await hands.press("pagedown")
         await hands.choose("diagnosis.discharge_time")
         await hands.answer("20k 560")
@@ -139,25 +124,21 @@ async def test_words_typed_at_a_calculation_open_its_fields(shop: SmallShop) -> 
 
 
 async def test_another_station_says_where_the_next_step_is(shop: SmallShop) -> None:
-    tag = shop.unit(serial="elsewhere")
-    async with shop.terminal() as hands:
-        await hands.scan(tag)
+    async with shop.looking_at("elsewhere") as hands:
         assert "next When does the fault show?" in hands.text()
         await hands.press("pagedown")
         assert "next at Goods-in (Page Up): When does the fault show?" in hands.text()
 
 
 async def test_a_long_name_leaves_what_is_next_in_sight(shop: SmallShop) -> None:
-    tag = shop.unit(serial="a serial number that is as long as the line of a small screen is wide, and longer")
-    async with shop.terminal() as hands:
-        await hands.scan(tag)
+    async with shop.looking_at("a serial number as long as the line of a small screen is wide, and longer") as hands:
         assert hands.text().splitlines()[3].startswith(" next ")
 
 
 async def test_what_was_added_to_the_register_is_the_chosen_line_and_its_class_one_that_checks_ask_for(
     shop: SmallShop,
 ) -> None:
-    async with shop.terminal(badge=lead(shop)) as hands:
+    async with shop.terminal(badge=shop.lead) as hands:
         hands.app.action_register()
         await hands.settle()
         await hands.press("a", "i")

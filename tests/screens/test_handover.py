@@ -25,10 +25,6 @@ def shop(tmp_path: Path) -> Iterator[SmallShop]:
     laid_out.workshop.close()
 
 
-def lead(shop: SmallShop) -> str:
-    return next(one.tag for one in shop.workshop.shop().present() if one.may(Role.LEAD))
-
-
 def live_unit(shop: SmallShop) -> str:
     tag = shop.unit()
     shop.workshop.raise_hazard(tag, HazardKind.HOT, shop.technician, "heat sink, cover off")
@@ -86,7 +82,7 @@ async def test_a_filter_says_what_it_keeps_back(shop: SmallShop) -> None:
 
 async def test_a_whole_handover_through_two_terminals(shop: SmallShop) -> None:
     tag = live_unit(shop)
-    async with shop.terminal(badge=lead(shop)) as giving:
+    async with shop.terminal(badge=shop.lead) as giving:
         await giving.press("f11", "h")
         assert await giving.sees("LIVE")
         await choose(giving, "heat sink")
@@ -101,7 +97,7 @@ async def test_a_whole_handover_through_two_terminals(shop: SmallShop) -> None:
         assert await giving.sees("Something live cannot be passed")
         await fill(giving, {"to": "tomasz", "words": "quiet shift", "met": "y"})
         assert await giving.sees("2 items handed over")
-        assert kept_draft(lead(shop)) == Draft()
+        assert kept_draft(shop.lead) == Draft()
         await giving.press("f3")
         assert await giving.sees("! nobody accepted 2 items, 2 of them live")
     async with shop.terminal() as taking:
@@ -129,7 +125,7 @@ async def test_a_whole_handover_through_two_terminals(shop: SmallShop) -> None:
 
 async def test_what_one_letter_accepted_is_taken_back(shop: SmallShop) -> None:
     live_unit(shop)
-    shop.workshop.handovers.prepare(lead(shop), Wording(receiver=shop.technician))
+    shop.workshop.handovers.prepare(shop.lead, Wording(receiver=shop.technician))
     async with shop.terminal() as taking:
         await taking.press("f11", "a", "u")
         assert await taking.sees("Nothing was accepted here that could be taken back.")
@@ -146,20 +142,20 @@ async def test_what_one_letter_accepted_is_taken_back(shop: SmallShop) -> None:
 
 async def test_what_was_written_outlives_a_power_cut(shop: SmallShop) -> None:
     live_unit(shop)
-    async with shop.terminal(badge=lead(shop)) as hands:
+    async with shop.terminal(badge=shop.lead) as hands:
         await hands.press("f11", "h")
         await choose(hands, "heat sink")
         await hands.press("w")
         await fill(hands, {"text": "cools down"})
-    async with shop.terminal(badge=lead(shop)) as hands:
+    async with shop.terminal(badge=shop.lead) as hands:
         await hands.press("f11", "h")
         assert await hands.sees("» cools down")
 
 
 async def test_the_slower_of_two_leads_is_told_and_keeps_the_words(shop: SmallShop) -> None:
     live_unit(shop)
-    second = shop.workshop.registry.enrol("Second Lead", [Role.LEAD], PIN, lead(shop))
-    async with shop.terminal(badge=lead(shop)) as hands:
+    second = shop.workshop.registry.enrol("Second Lead", [Role.LEAD], PIN, shop.lead)
+    async with shop.terminal(badge=shop.lead) as hands:
         await hands.press("f11", "h")
         shop.workshop.handovers.prepare(second, Wording(receiver=shop.technician))
         await hands.press("f10")
@@ -210,7 +206,7 @@ async def test_what_a_station_began_is_one_item_and_each_unit_is_reached(shop: S
     for tag in (first, second):
         shop.workshop.clear_hazard(tag, HazardKind.STORED_CHARGE, shop.technician, "0.4 V between the bars")
         shop.workshop.answer(tag, "goods_in.fault_shows", "hot", shop.technician)
-    async with shop.terminal(badge=lead(shop)) as hands:
+    async with shop.terminal(badge=shop.lead) as hands:
         await hands.press("f11", "h")
         await choose(hands, "goods in: 2 units begun")
         assert await hands.sees("2 units · open across the shift · Enter lists them")
@@ -218,7 +214,7 @@ async def test_what_a_station_began_is_one_item_and_each_unit_is_reached(shop: S
         assert await hands.sees("Which unit?")
         await hands.press("2")
         assert await hands.sees(second)
-    shop.workshop.handovers.prepare(lead(shop), Wording(words="quiet"))
+    shop.workshop.handovers.prepare(shop.lead, Wording(words="quiet"))
     async with shop.terminal() as taking:
         await taking.press("f11", "4", "enter")
         await choose(taking, "2 units")
@@ -252,7 +248,7 @@ async def test_what_was_said_to_one_person_is_gone_when_the_next_sees_the_page(s
     async with shop.terminal() as hands:
         assert await hands.sees("Tomasz Reyes is signed on")
         await hands.press("f11")
-        await hands.scan(lead(shop))
+        await hands.scan(shop.lead)
         await hands.press("f2")
         assert await hands.sees("bench")
         assert "Tomasz Reyes is signed on" not in hands.text()
