@@ -187,3 +187,21 @@ async def test_a_long_line_of_a_sheet_shows_its_beginning_when_it_is_left(shop: 
         assert fault[:20] in hands.text()
         await hands.press("up")
         assert fault[-20:] in hands.text()
+
+
+async def test_late_news_of_a_line_takes_no_refusal_away(shop: SmallShop) -> None:
+    """A scan went through the line and was taken out of it again; its news come when something was refused."""
+    async with shop.looking_at("late news") as hands:
+        await hands.answer("nonsense")
+        page = hands.unit()
+        page.post_message(Input.Changed(page.typed, "nonsense4"))
+        await hands.settle()
+        assert "is not one of the choices" in hands.text()
+        await hands.press("f5")
+        await hands.sheet_opens()
+        await hands.paste("a pump")
+        await hands.enter()
+        sheet = hands.app.screen
+        sheet.post_message(Input.Changed(sheet.query_one("#line-kind", Input), "a pump4"))
+        await hands.settle()
+        assert '"a pump" is none of these' in hands.text()

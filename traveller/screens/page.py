@@ -122,11 +122,6 @@ class Page(Screen[None], Generic[Loaded]):
     def says_something(self) -> bool:
         return bool(self._said[0])
 
-    @property
-    def refused(self) -> bool:
-        """Whether what stands at the foot is a refusal."""
-        return self._said[1]
-
     def keep_typed(self) -> None:
         """Called before the page is left, whichever way; a page with a line to type in keeps its words."""
 

@@ -82,6 +82,7 @@ class SheetOfFields(ModalScreen[None]):
         self._intro = intro
         self._caution = caution
         self._keeps = False
+        self._complained_of: list[str] = []
 
     @property
     def terminal(self) -> TravellerApp:
@@ -151,8 +152,10 @@ class SheetOfFields(ModalScreen[None]):
         self.terminal.drafts.drop(self.terminal.by, self._place())
 
     def on_input_changed(self, _event: Input.Changed) -> None:
-        """What was complained of is being put right."""
-        self.complain("")
+        """What was complained of is being put right. News of a scan that went through a line may come late, when the
+        line is again as it was."""
+        if self._complained_of and self._all_typed() != self._complained_of:
+            self.complain("")
         self.keep_typed()
 
     # ---- doing it ---------------------------------------------------------------------------------------
@@ -187,7 +190,11 @@ class SheetOfFields(ModalScreen[None]):
         """While the job is under way: what is waited for."""
         self.query_one("#complaint", Static).update(Text(text))
 
+    def _all_typed(self) -> list[str]:
+        return [one.value for one in self.query(Input)]
+
     def complain(self, text: str) -> None:
+        self._complained_of = self._all_typed() if text else []
         self.query_one("#complaint", Static).update(Text(f"! {text}" if text else ""))
 
     def on_input_submitted(self, event: Input.Submitted) -> None:

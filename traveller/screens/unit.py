@@ -58,6 +58,7 @@ class UnitPage(Page["UnitView"]):
         self._stood_at = ""
         self._check = check
         self._seen: dict[str, UUID | None] = {}
+        self._refused_at: str | None = None
 
     def contents(self) -> list[Widget]:
         return [
@@ -215,10 +216,15 @@ class UnitPage(Page["UnitView"]):
 
     # ---- answering --------------------------------------------------------------------------------------
 
+    def tell(self, text: str, refused: bool = False) -> None:
+        self._refused_at = self.typed.value if refused and self.is_mounted else None
+        super().tell(text, refused)
+
     def on_input_changed(self, _event: Input.Changed) -> None:
-        """What was refused is being put right: the verdict under the line speaks now."""
+        """What was refused is being put right: the verdict under the line speaks now. News of a scan that went through
+        the line may come late, when the line is again as it was."""
         self.keep_typed()
-        if self.typed.value and self.refused:
+        if self.typed.value and self._refused_at not in (None, self.typed.value):
             self.tell("")
         self._paint_verdict()
 
